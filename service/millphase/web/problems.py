@@ -97,10 +97,12 @@ class Fault:
     message: str
     pointer: str | None = None
     parameter: str | None = None
+    code: str = "malformed"
 
     def as_dict(self) -> dict[str, str]:
         """Return the fault as it stands in the problem's ``errors``."""
-        where = {"pointer": self.pointer} if self.parameter is None else {"parameter": self.parameter}
+        found = {"pointer": self.pointer} if self.parameter is None else {"parameter": self.parameter}
+        where = {**found, "code": self.code}
         return {
             name: printable(text)
             for name, text in {**where, "message": self.message}.items()
