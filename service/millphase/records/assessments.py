@@ -97,8 +97,7 @@ def store(
         stored = _insert(connection, question, request, answer, moment)
         if key is not None:
             connection.execute(
-                "INSERT INTO idempotency_keys (key, fingerprint, assessment_id, created_at)"
-                " VALUES (?, ?, ?, ?)",
+                "INSERT INTO idempotency_keys (key, fingerprint, assessment_id, created_at) VALUES (?, ?, ?, ?)",
                 (key, _fingerprint(question, request), stored.id, stored.created_at),
             )
     return stored, False
@@ -151,9 +150,7 @@ def _forget_old_keys(connection: Connection, moment: datetime) -> None:
 
 
 def _made_by(connection: Connection, key: str, fingerprint: str) -> Assessment | None:
-    row = connection.execute(
-        "SELECT fingerprint, assessment_id FROM idempotency_keys WHERE key = ?", (key,)
-    ).fetchone()
+    row = connection.execute("SELECT fingerprint, assessment_id FROM idempotency_keys WHERE key = ?", (key,)).fetchone()
     if row is None:
         return None
     if row["fingerprint"] != fingerprint:

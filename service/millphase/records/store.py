@@ -23,9 +23,7 @@ class StoreFullError(StoreError):
 def migrations() -> list[str]:
     """Return the migration scripts in order; script n brings a file from version n − 1 to n."""
     folder = resources.files("millphase.records") / "migrations"
-    scripts = sorted(
-        (script for script in folder.iterdir() if script.name.endswith(".sql")), key=lambda s: s.name
-    )
+    scripts = sorted((script for script in folder.iterdir() if script.name.endswith(".sql")), key=lambda s: s.name)
     return [script.read_text("utf-8") for script in scripts]
 
 

@@ -40,7 +40,7 @@ def answer_of(name: str, asked: Any) -> dict[str, Any]:
         request = base.load(question, asked)
         return base.run(question, request, book_for(request, service().books, service().book)).as_json()
     except Invalid as invalid:
-        raise _refusal(invalid) from None
+        raise refusal(invalid) from None
 
 
 def book_for(request: Mapping[str, Any], books: Mapping[str, Rulebook], default: Rulebook) -> Rulebook:
@@ -122,7 +122,8 @@ def _envelope_faults(payload: dict[str, Any]) -> list[Fault]:
     return faults
 
 
-def _refusal(invalid: Invalid) -> Problem:
+def refusal(invalid: Invalid) -> Problem:
+    """Return the problem for a request that a question refuses."""
     faults = [Fault(fault.message, fault.pointer, code=fault.code) for fault in invalid.faults]
     slug = CONTRADICTORY if invalid.contradictory else "invalid-request"
     first = faults[0]

@@ -69,8 +69,7 @@ def openapi() -> Response:
 @routes.get("/docs")
 def docs() -> Response:
     """Show operations and questions with their fields and examples."""
-    document = json.loads(service().document)
-    page = _docs_page(service().document_tag, document["info"]["title"])
+    page = _docs_page(service().document)
     return tagged(request, page, hashlib.sha256(page).hexdigest(), media_type=HTML)
 
 
@@ -85,9 +84,9 @@ def problem(slug: str) -> Response:
 
 
 @cache
-def _docs_page(tag: str, title: str) -> bytes:
-    """Render the page once for each document; `tag` is its digest."""
-    document = json.loads(service().document)
+def _docs_page(published: bytes) -> bytes:
+    """Render the page once for each published document."""
+    document = json.loads(published)
     operations = [
         {"method": method.upper(), "path": path, **operation}
         for path, methods in document["paths"].items()
@@ -103,7 +102,12 @@ def _docs_page(tag: str, title: str) -> bytes:
         for question in base.registry().values()
     ]
     return render_template(
-        "docs.html", title=title, version=__version__, operations=operations, questions=questions, kinds=KINDS.values()
+        "docs.html",
+        title=document["info"]["title"],
+        version=__version__,
+        operations=operations,
+        questions=questions,
+        kinds=KINDS.values(),
     ).encode()
 
 

@@ -103,14 +103,10 @@ class Fault:
         """Return the fault as it stands in the problem's ``errors``."""
         found = {"pointer": self.pointer} if self.parameter is None else {"parameter": self.parameter}
         where = {**found, "code": self.code}
-        return {
-            name: printable(text)
-            for name, text in {**where, "message": self.message}.items()
-            if text is not None
-        }
+        return {name: printable(text) for name, text in {**where, "message": self.message}.items() if text is not None}
 
 
-class Problem(Exception):  # noqa: N818 - the name that RFC 9457 gives it
+class Problem(Exception):
     """Raise to answer with a problem.
 
     Parameters

@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 
 from flask import Blueprint, Request, Response, g, request
 
+from millphase.questions.base import registry
 from millphase.records import assessments
 from millphase.records.assessments import Assessment, Entry, KeyReusedError, NotStoredError
 from millphase.web import auth, body
@@ -22,6 +23,15 @@ PRIVATE = "private, no-cache"
 
 PAGE = 50
 """Entries on a page unless the caller says otherwise."""
+
+LIST_ENDPOINT = "records.list_assessments"
+
+LIST_PARAMETERS = {
+    "limit": r"[1-9][0-9]?|100",
+    "cursor": r"[1-9][0-9]{0,17}",
+    "question": "|".join(registry()),
+}
+"""Query parameters of the list."""
 
 _KEY = re.compile(r'"([A-Za-z0-9._~:-]{1,64})"|([A-Za-z0-9._~:-]{1,64})', re.ASCII)
 

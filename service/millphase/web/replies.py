@@ -17,9 +17,7 @@ QUERY_LIMIT = 2048
 """Longest query [characters]."""
 
 
-def reply(
-    body: Any, status: int = 200, headers: Mapping[str, str] | None = None, media_type: str = JSON
-) -> Response:
+def reply(body: Any, status: int = 200, headers: Mapping[str, str] | None = None, media_type: str = JSON) -> Response:
     """Return a response; `body` is JSON data, or finished bytes.
 
     A number that is not finite raises ValueError: an answer never hides a failed calculation behind ``null``.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from typing import cast
 
@@ -35,7 +35,11 @@ class Service:
     settings: Settings
     books: Mapping[str, Rulebook]
     records: Store
-    document: bytes = field(default_factory=openapi_document)
+
+    @cached_property
+    def document(self) -> bytes:
+        """The published OpenAPI document."""
+        return openapi_document()
 
     @property
     def book(self) -> Rulebook:

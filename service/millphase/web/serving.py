@@ -84,9 +84,7 @@ class Server:
         The address is not loopback and there are no tokens, or it cannot be listened on.
     """
 
-    def __init__(
-        self, host: str = DEFAULT_HOST, port: int = DEFAULT_PORT, settings: Settings | None = None
-    ) -> None:
+    def __init__(self, host: str = DEFAULT_HOST, port: int = DEFAULT_PORT, settings: Settings | None = None) -> None:
         chosen = Settings.from_environment() if settings is None else settings
         if not chosen.tokens and not is_loopback(host):
             raise SettingsError(

@@ -50,9 +50,7 @@ class Client:
         retries: int = 2,
         transport: httpx2.BaseTransport | None = None,
     ) -> None:
-        self._transport = Transport(
-            base_url, token, timeout, retries, transport, f"millphase-client/{VERSION}"
-        )
+        self._transport = Transport(base_url, token, timeout, retries, transport, f"millphase-client/{VERSION}")
 
     def __enter__(self) -> Self:
         return self
@@ -122,16 +120,12 @@ class Client:
 
     def questions(self) -> list[QuestionSummary]:
         """List the questions that the service answers."""
-        return [
-            QuestionSummary.read(part) for part in self._transport.json("GET", "/v1/questions")["questions"]
-        ]
+        return [QuestionSummary.read(part) for part in self._transport.json("GET", "/v1/questions")["questions"]]
 
     def batch(self, items: Iterable[tuple[str, RequestBody]]) -> list[BatchResult]:
         """Ask many questions in one call; one bad item does not spoil the rest."""
         body = {"items": [{"question": question, "request": request} for question, request in items]}
-        return [
-            BatchResult.read(part) for part in self._transport.json("POST", "/v1/batch", body=body)["results"]
-        ]
+        return [BatchResult.read(part) for part in self._transport.json("POST", "/v1/batch", body=body)["results"]]
 
     # Drawings
 
@@ -156,9 +150,7 @@ class Client:
 
     def rule_set(self, name: str, version: str) -> Json:
         """Return a whole rule set, as it can be shared."""
-        return cast(
-            "Json", self._transport.json("GET", f"/v1/rule-sets/{_segment(name)}/{_segment(version)}")
-        )
+        return cast("Json", self._transport.json("GET", f"/v1/rule-sets/{_segment(name)}/{_segment(version)}"))
 
     def rule(self, topic: str, rule: str) -> Json:
         """Return one rule: its value, where it comes from, and how far that was checked."""
@@ -183,9 +175,7 @@ class Client:
         """Return a stored assessment."""
         return Assessment.read(self._transport.json("GET", f"/v1/assessments/{_segment(assessment_id)}"))
 
-    def assessments(
-        self, *, question: str | None = None, limit: int = 50, cursor: str | None = None
-    ) -> Page[Entry]:
+    def assessments(self, *, question: str | None = None, limit: int = 50, cursor: str | None = None) -> Page[Entry]:
         """Return one page of stored assessments, newest first."""
         query = {"limit": str(limit)}
         if question is not None:

@@ -30,29 +30,27 @@ class ApiError(MillphaseError):
         self.problem = problem
         self.status = status
         self.request_id = request_id
-        places = [
-            f"{fault.pointer or fault.parameter or 'body'}: {fault.message}" for fault in problem.errors
-        ]
+        places = [f"{fault.pointer or fault.parameter or 'body'}: {fault.message}" for fault in problem.errors]
         super().__init__("; ".join(places) or problem.detail or problem.title)
 
 
-class Refused(ApiError):  # noqa: N818 - named for what the service did
+class Refused(ApiError):
     """The request was refused before it was understood: 400, 405, 413, 414, 415, 431."""
 
 
-class NotAllowed(ApiError):  # noqa: N818 - named for what the service did
+class NotAllowed(ApiError):
     """A token is missing or unknown: 401, 403."""
 
 
-class NotFound(ApiError):  # noqa: N818 - named for what the service did
+class NotFound(ApiError):
     """There is nothing at that address: 404."""
 
 
-class Conflict(ApiError):  # noqa: N818 - named for what the service did
+class Conflict(ApiError):
     """The request conflicts with what is stored: 409, 412, 428."""
 
 
-class Invalid(ApiError):  # noqa: N818 - named for what the service did
+class Invalid(ApiError):
     """The input has another form than the published one, or its readings contradict each other: 422."""
 
     @property

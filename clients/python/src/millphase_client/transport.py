@@ -91,9 +91,7 @@ class Transport:
                 response = self._http.request(method, path, content=content, params=query, headers=sent)
             except httpx2.TransportError as error:
                 if last:
-                    raise UnreachableError(
-                        f"no answer from {self._url}: {error or type(error).__name__}"
-                    ) from error
+                    raise UnreachableError(f"no answer from {self._url}: {error or type(error).__name__}") from error
                 time.sleep(_pause(attempt, None))
                 continue
             if response.status_code in TRANSIENT and not last:
@@ -108,9 +106,7 @@ class Transport:
         try:
             return response.json()
         except ValueError as error:
-            raise UnreachableError(
-                f"{self._url}{path} did not answer in JSON: is it this service?"
-            ) from error
+            raise UnreachableError(f"{self._url}{path} did not answer in JSON: is it this service?") from error
 
 
 def _is_loopback(host: str) -> bool:
@@ -135,7 +131,5 @@ def _checked(response: httpx2.Response) -> httpx2.Response:
     try:
         problem = ProblemDetails.read(response.json())
     except (ValueError, TypeError, AttributeError):
-        problem = ProblemDetails(
-            title=response.reason_phrase or "no reason given", status=response.status_code
-        )
+        problem = ProblemDetails(title=response.reason_phrase or "no reason given", status=response.status_code)
     raise error_for(problem, response.status_code, problem.instance or response.headers.get("X-Request-Id"))
