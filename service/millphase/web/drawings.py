@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import cache
-from importlib import import_module
-from pkgutil import iter_modules
 from typing import Any
 
 from flask import Blueprint, Flask, Response, request
@@ -13,8 +11,8 @@ from flask import Blueprint, Flask, Response, request
 from millphase.answer import Contradiction
 from millphase.questions import base
 from millphase.questions.base import Invalid
-from millphase.reports import drawings
-from millphase.rulebook import Rulebook
+from millphase.reports.drawings import of_question
+from millphase.rulebook.book import View
 from millphase.web import body
 from millphase.web.answers import CONTRADICTORY, book_for, refusal
 from millphase.web.replies import reply
@@ -24,18 +22,14 @@ routes = Blueprint("drawings", __name__)
 
 SVG = "image/svg+xml"
 
-Draw = Callable[[dict[str, Any], Rulebook], str]
+Draw = Callable[[dict[str, Any], View], str]
 
 
 @cache
 def drawn() -> dict[str, Draw]:
     """Return the drawing function of each question that has one, by the question's name, in working order."""
-    names = {module.name.replace("_", "-"): module.name for module in iter_modules(drawings.__path__)}
-    return {
-        question: import_module(f"{drawings.__name__}.{names[question]}").draw
-        for question in base.registry()
-        if question in names
-    }
+    found = {name: of_question(name) for name in base.registry()}
+    return {name: draw for name, draw in found.items() if draw is not None}
 
 
 @routes.get("/v1/drawings")
@@ -68,7 +62,7 @@ def _draw(name: str, asked: dict[str, Any]) -> Response:
     try:
         loaded = base.load(base.registry()[name], asked)
         book = book_for(loaded, service().books, service().book)
-        picture = drawn()[name](loaded, book)
+        picture = drawn()[name](loaded, book.view(("*",)))
     except Contradiction as error:
         raise refusal(Invalid([base.Fault(error.pointer, CONTRADICTORY, error.message)])) from None
     except Invalid as invalid:
