@@ -114,18 +114,25 @@ def flux_ratio(ratio: float, rated_frequency_hz: float, frequency_hz: float) -> 
     return ratio * rated_frequency_hz / frequency_hz
 
 
-@law("t = φ^2", φ="flux_share")
+@law("t = min(φ, 1)^2", φ="flux_share")
 def torque_ratio(flux_share: float) -> float:
     """Starting and pull-out torque as a share of their rated values [1]: they follow the square of the flux.
 
+    Flux above rated saturates the iron and is not counted on.
     Source: equivalent circuit of the induction machine; a star-started motor gives a third.
     """
-    return flux_share**2
+    return min(flux_share, 1.0) ** 2
+
+
+@law("fb = fn × min(r, 1)", fn="rated_frequency_hz", r="ratio")
+def full_torque_frequency(rated_frequency_hz: float, ratio: float) -> float:
+    """Highest frequency [Hz] with rated voltage per hertz, hence rated torque, the drive being set to plate voltage."""
+    return rated_frequency_hz * min(ratio, 1.0)
 
 
 @law("fb = fn × r", fn="rated_frequency_hz", r="ratio")
-def full_torque_frequency(rated_frequency_hz: float, ratio: float) -> float:
-    """Highest frequency [Hz] at which the supply still holds rated voltage per hertz, hence rated torque."""
+def extended_base_frequency(rated_frequency_hz: float, ratio: float) -> float:
+    """Base frequency [Hz] at which a voltage of `ratio` [1] times rated gives rated voltage per hertz."""
     return rated_frequency_hz * ratio
 
 
