@@ -34,5 +34,12 @@ def condensation_temperature(exponent: float, a: float, b_c: float) -> float:
 
     With the constants over water it is the dew point, with those over ice the frost point; both sets
     share the reference pressure, so one exponent serves both.
+
+    Parameters
+    ----------
+    exponent : float
+        Logarithm of vapour pressure over the reference pressure [1].
+    a, b_c : float
+        Magnus constants [1, °C].
     """
     return b_c * exponent / (a - exponent)

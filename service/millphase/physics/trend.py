@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist, median
 
-SAMPLE = 4000
+SAMPLE = 3000
 _GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
 
 
@@ -28,7 +28,7 @@ class Line:
     intercept: float
 
 
-def theil_sen(x: Sequence[float], y: Sequence[float], confidence: float) -> Line | None:
+def theil_sen(x: Sequence[float], y: Sequence[float], confidence: float) -> Line:
     """Median of pairwise slopes with Sen's distribution-free interval.
 
     Parameters
@@ -38,10 +38,10 @@ def theil_sen(x: Sequence[float], y: Sequence[float], confidence: float) -> Line
     confidence : float
         Two-sided confidence of the interval, such as 0.95.
 
-    Returns
-    -------
-    Line or None
-        None when all x are equal, or there are fewer than two readings.
+    Raises
+    ------
+    ValueError
+        When all x are equal, or there are fewer than two readings.
 
     Notes
     -----
@@ -52,7 +52,7 @@ def theil_sen(x: Sequence[float], y: Sequence[float], confidence: float) -> Line
     xs, ys = [p[0] for p in points], [p[1] for p in points]
     slopes = _pairs(len(xs)) - sum(_pairs(k) for k in Counter(xs).values())
     if slopes == 0:
-        return None
+        raise ValueError("a slope needs readings at two different x")
     low, high = _interval_ranks(xs, ys, slopes, confidence)
     wanted = (low, (slopes - 1) // 2, slopes // 2, high)
     found = _slopes_of_rank(xs, ys, slopes, wanted)
@@ -76,7 +76,7 @@ def _slopes_of_rank(xs: list[float], ys: list[float], slopes: int, wanted: Seque
     """The pairwise slopes that stand at the `wanted` ranks (from 0, rising) among all of them."""
     sample = _sampled_slopes(xs, ys) if slopes > SAMPLE else []
     duplicates = sum(_pairs(k) for k in Counter(zip(xs, ys, strict=True)).values())
-    margin = 2.0 * math.sqrt(len(sample))
+    margin = 1.25 * math.sqrt(len(sample))
     while sample:
         first = int(wanted[0] / slopes * len(sample) - margin)
         last = int(wanted[-1] / slopes * len(sample) + margin) + 1
@@ -91,9 +91,7 @@ def _slopes_of_rank(xs: list[float], ys: list[float], slopes: int, wanted: Seque
             inside = sorted(_slopes_between(xs, ys, low, high))
             return [inside[rank - below] for rank in wanted]
         margin *= 2.0
-    everything = sorted(
-        (ys[j] - ys[i]) / (xs[j] - xs[i]) for j in range(len(xs)) for i in range(j) if xs[j] > xs[i]
-    )
+    everything = sorted((ys[j] - ys[i]) / (xs[j] - xs[i]) for j in range(len(xs)) for i in range(j) if xs[j] > xs[i])
     return [everything[rank] for rank in wanted]
 
 
@@ -163,3 +161,76 @@ def _rising(x: Sequence[float], y: Sequence[float]) -> int:
         count += bisect_left(seen, level)
         insort(seen, level)
     return count
+
+
+def robust_growth_rate(**readings: float) -> float:
+    """Median of the pairwise growth rates of a resistance [1/s].
+
+    Parameters
+    ----------
+    **readings : float
+        ``t1``, ``R1``, ``t2``, ``R2``, …: times [s] and resistances [ohm].
+
+    Raises
+    ------
+    ValueError
+        When the times do not differ.
+    """
+    times = [value for name, value in readings.items() if name[0] == "t"]
+    logs = [math.log(value) for name, value in readings.items() if name[0] == "R"]
+    return theil_sen(times, logs, 0.95).slope
+
+
+@dataclass(frozen=True, slots=True)
+class Weather:
+    """What a second influence explains: its effect with an interval, and the line in time without it."""
+
+    effect: float
+    low: float
+    high: float
+    line: Line
+
+
+def beside_weather(
+    time: Sequence[float], weather: Sequence[float], y: Sequence[float], confidence: float
+) -> Weather | None:
+    """Fit y = a + b·time + c·weather robustly.
+
+    Parameters
+    ----------
+    time, weather, y : sequence of float
+        Equally long, in order of time; `weather` is counted from its median, so that the line is that at
+        median weather.
+    confidence : float
+        Two-sided confidence of both intervals.
+
+    Returns
+    -------
+    Weather or None
+        None when the weather does not vary, or time follows it exactly.
+
+    Notes
+    -----
+    The part of time that follows the weather is taken out first (least squares, x = time − d·weather), so
+    that one median-slope fit does not disturb the other. Then y = a + b·x + (c + b·d)·weather is fitted
+    in turn: b, then the weather's coefficient from what is left, then b again with its interval. The
+    coefficient of the weather comes from at most 250 readings taken evenly through a longer record.
+    """
+    centre = median(weather)
+    mild = [value - centre for value in weather]
+    mean_time, mean_mild = sum(time) / len(time), sum(mild) / len(mild)
+    spread = sum((m - mean_mild) ** 2 for m in mild)
+    if spread == 0.0:
+        return None
+    follow = sum((t - mean_time) * (m - mean_mild) for t, m in zip(time, mild, strict=True)) / spread
+    apart = [t - follow * m for t, m in zip(time, mild, strict=True)]
+    chosen = range(0, len(y), max(1, -(-len(y) // 250)))
+    some_apart, some_mild, some_y = ([values[i] for i in chosen] for values in (apart, mild, y))
+    if len(set(some_apart)) < 2 or len(set(some_mild)) < 2:
+        return None
+    first = theil_sen(some_apart, some_y, confidence)
+    left = [b - first.slope * a for a, b in zip(some_apart, some_y, strict=True)]
+    effect = theil_sen(some_mild, left, confidence)
+    line = theil_sen(apart, [b - effect.slope * m for b, m in zip(y, mild, strict=True)], confidence)
+    shift = line.slope * follow
+    return Weather(effect.slope - shift, effect.low - shift, effect.high - shift, line)
