@@ -64,7 +64,9 @@ def test_malformed_json(http: FlaskClient, case: str) -> None:
     assert response.mimetype == "application/problem+json"
     assert problem["type"] == "/problems/malformed-json"
     assert pointer in [fault["pointer"] for fault in problem["errors"]]
-    assert all("end" in fault["message"] or "leave" in fault["message"] for fault in problem["errors"]), "says what to do"
+    assert all("end" in fault["message"] or "leave" in fault["message"] for fault in problem["errors"]), (
+        "says what to do"
+    )
 
 
 FORM = {
