@@ -83,9 +83,7 @@ def class_limit(least_a: float, rated: float, per_rated_a: float, most_a: float)
 
 
 @law("I = i × Ib + w × l", i="per_load_ratio", Ib="load_current_a", w="per_length_a_m", l="length_m")
-def undeclared_leakage(
-    per_load_ratio: float, load_current_a: float, per_length_a_m: float, length_m: float
-) -> float:
+def undeclared_leakage(per_load_ratio: float, load_current_a: float, per_length_a_m: float, length_m: float) -> float:
     """Standing leakage reckoned from load current and length of run where nothing is declared [A]."""
     return per_load_ratio * load_current_a + per_length_a_m * length_m
 
@@ -134,9 +132,7 @@ def fault_current_total_three_phase(voltage_v: float, resistance_ohm: float) -> 
     return voltage_v * math.sqrt(1 + 3 * math.sqrt(3) / (4 * math.pi)) / resistance_ohm
 
 
-@law(
-    "It = √(Ud² / 2 − √(2) × U × Ud / π + U² / 2) / R", Ud="link_voltage_v", U="voltage_v", R="resistance_ohm"
-)
+@law("It = √(Ud² / 2 − √(2) × U × Ud / π + U² / 2) / R", Ud="link_voltage_v", U="voltage_v", R="resistance_ohm")
 def fault_current_total_boost(link_voltage_v: float, voltage_v: float, resistance_ohm: float) -> float:
     """Residual current of a motor fault behind a line-neutral fed bridge with a boost stage [A r.m.s.].
 
@@ -170,9 +166,7 @@ def electrode_limit(touch_voltage_v: float, rated_residual_current_a: float) -> 
 
 
 @law("Z = c × U / (k × In)", c="voltage_factor", U="voltage_v", k="trip_multiple", In="rated_current_a")
-def loop_limit(
-    voltage_factor: float, voltage_v: float, trip_multiple: float, rated_current_a: float
-) -> float:
+def loop_limit(voltage_factor: float, voltage_v: float, trip_multiple: float, rated_current_a: float) -> float:
     """Greatest loop impedance [ohm] at which a circuit breaker trips at once on an earth fault."""
     return voltage_factor * voltage_v / (trip_multiple * rated_current_a)
 

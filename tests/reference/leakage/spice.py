@@ -6,6 +6,7 @@ import math
 import re
 import subprocess
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 
 HERE = Path(__file__).parent
@@ -35,7 +36,7 @@ def figures(samples: Samples) -> dict[str, float]:
     span = samples[-1][0] - samples[0][0]
 
     def average(of: Callable[[float, float], float]) -> float:
-        pairs = zip(samples, samples[1:], strict=False)
+        pairs = pairwise(samples)
         return math.fsum((b[0] - a[0]) * (of(*a) + of(*b)) / 2 for a, b in pairs) / span
 
     def part(frequency_hz: float) -> float:
