@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 from importlib import import_module
+from itertools import islice
 from pkgutil import iter_modules
 from typing import Any, ClassVar
 
@@ -18,6 +19,9 @@ from millphase.questions import fields, out
 from millphase.questions.out import Out
 from millphase.rulebook import Rulebook
 from millphase.rulebook.book import RuleWithdrawn, View
+
+MOST_FAULTS = 100
+"""Most faults that one refusal describes."""
 
 WIRING_RULES = ["iec-60364", "bs-7671", "nfpa-70"]
 
@@ -170,8 +174,13 @@ def _faults(messages: Any, pointer: str, schema: Any) -> Iterator[Fault]:
             yield Fault(pointer, "required" if text.startswith("required") else "invalid", text)
 
 
+@cache
+def _published(schema: type[Schema]) -> dict[str, Any]:
+    return fields.object_schema(schema)
+
+
 def _suggestion(pointer: str, schema: Any) -> str:
-    node: Any = fields.object_schema(schema)
+    node: Any = _published(schema)
     *path, name = pointer.split("/")[1:]
     for part in path:
         node = node.get("items", {}) if part.isdigit() else node.get("properties", {}).get(part, {})
@@ -185,12 +194,13 @@ def load(question: Question, data: Any) -> dict[str, Any]:
     Raises
     ------
     Invalid
-        With all faults, each with its pointer.
+        With all faults up to :data:`MOST_FAULTS`, each with its pointer.
     """
     try:
         loaded: dict[str, Any] = _loader(question.name).load(data)
     except ValidationError as error:
-        raise Invalid(list(_faults(error.messages, "", question.request))) from None
+        # A hostile body can hold ten thousand faults; describing them all would take a second.
+        raise Invalid(list(islice(_faults(error.messages, "", question.request), MOST_FAULTS))) from None
     return loaded
 
 
