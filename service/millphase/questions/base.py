@@ -20,9 +20,7 @@ from millphase.questions.out import Out
 from millphase.rulebook import Rulebook
 from millphase.rulebook.book import RuleWithdrawn, View
 
-MOST_FAULTS = 100
-"""Most faults that one refusal describes."""
-
+FAULTS_TOLD = 100
 WIRING_RULES = ["iec-60364", "bs-7671", "nfpa-70"]
 
 
@@ -175,12 +173,12 @@ def _faults(messages: Any, pointer: str, schema: Any) -> Iterator[Fault]:
 
 
 @cache
-def _published(schema: type[Schema]) -> dict[str, Any]:
+def _object_schema(schema: type[Schema]) -> dict[str, Any]:
     return fields.object_schema(schema)
 
 
 def _suggestion(pointer: str, schema: Any) -> str:
-    node: Any = _published(schema)
+    node: Any = _object_schema(schema)
     *path, name = pointer.split("/")[1:]
     for part in path:
         node = node.get("items", {}) if part.isdigit() else node.get("properties", {}).get(part, {})
@@ -194,13 +192,13 @@ def load(question: Question, data: Any) -> dict[str, Any]:
     Raises
     ------
     Invalid
-        With all faults up to :data:`MOST_FAULTS`, each with its pointer.
+        With all faults, each with its pointer.
     """
     try:
         loaded: dict[str, Any] = _loader(question.name).load(data)
     except ValidationError as error:
-        # A hostile body can hold ten thousand faults; describing them all would take a second.
-        raise Invalid(list(islice(_faults(error.messages, "", question.request), MOST_FAULTS))) from None
+        # A hostile body can hold ten thousand faults; a hundred tell the reader enough.
+        raise Invalid(list(islice(_faults(error.messages, "", question.request), FAULTS_TOLD))) from None
     return loaded
 
 
