@@ -85,9 +85,11 @@ def test_every_operation_has_one_method_that_sends_it(operation: str) -> None:
     elif "draw_" in operation or "drawing_" in operation:
         question = path.removeprefix("/v1/drawings/").removesuffix(".svg")
         arguments = (question, {}) if method == "POST" else (question,)
-    with Client("http://localhost", retries=0, transport=httpx2.MockTransport(record)) as client:
-        with pytest.raises(UnreachableError):
-            getattr(client, method_of(operation))(*arguments)
+    with (
+        Client("http://localhost", retries=0, transport=httpx2.MockTransport(record)) as client,
+        pytest.raises(UnreachableError),
+    ):
+        getattr(client, method_of(operation))(*arguments)
     assert len(sent) == 1
     assert sent[0][0] == method
     assert re.fullmatch(re.sub(r"\{[a-z_]+\}", "[^/]+", path), sent[0][1])
@@ -190,22 +192,28 @@ def problem(status: int) -> httpx2.Response:
      (413, Refused), (415, Refused), (422, Invalid), (428, Conflict), (500, ServerError), (507, ServerError)],
 )  # fmt: skip
 def test_each_status_has_its_type(status: int, kind: type[ApiError]) -> None:
-    with Client("http://x", transport=httpx2.MockTransport(lambda _: problem(status))) as client:
-        with pytest.raises(kind, match="why") as raised:
-            client.index()
+    with (
+        Client("http://x", transport=httpx2.MockTransport(lambda _: problem(status))) as client,
+        pytest.raises(kind, match="why") as raised,
+    ):
+        client.index()
     assert raised.value.status == status
     assert raised.value.problem.extra == {"new": 1}
 
 
 def test_an_answer_in_no_form() -> None:
     for response in (httpx2.Response(502, text="<html>"), httpx2.Response(400, json=[1])):
-        with Client("http://x", retries=0, transport=httpx2.MockTransport(lambda _, r=response: r)) as client:
-            with pytest.raises(ApiError) as raised:
-                client.index()
-            assert raised.value.status == response.status_code
-    with Client("http://x", transport=httpx2.MockTransport(lambda _: httpx2.Response(200, text="<html>"))) as client:
-        with pytest.raises(UnreachableError, match="JSON"):
+        with (
+            Client("http://x", retries=0, transport=httpx2.MockTransport(lambda _, r=response: r)) as client,
+            pytest.raises(ApiError) as raised,
+        ):
             client.index()
+        assert raised.value.status == response.status_code
+    with (
+        Client("http://x", transport=httpx2.MockTransport(lambda _: httpx2.Response(200, text="<html>"))) as client,
+        pytest.raises(UnreachableError, match="JSON"),
+    ):
+        client.index()
 
 
 @pytest.fixture
@@ -247,9 +255,11 @@ def test_retries_with_the_same_key_and_no_longer_than_bounded(pauses: list[float
 
 def test_gives_up_after_the_last_retry(pauses: list[float]) -> None:
     seen, handle = flaky(*[httpx2.ReadTimeout("slow")] * 3)
-    with Client("http://x", transport=httpx2.MockTransport(handle)) as client:
-        with pytest.raises(UnreachableError, match="slow"):
-            client.ask(NAME, {})
+    with (
+        Client("http://x", transport=httpx2.MockTransport(handle)) as client,
+        pytest.raises(UnreachableError, match="slow"),
+    ):
+        client.ask(NAME, {})
     assert len(seen) == 3
     seen, handle = flaky(*[problem(503)] * 3)
     with Client("http://x", transport=httpx2.MockTransport(handle)) as client, pytest.raises(ServerError):
