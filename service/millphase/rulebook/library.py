@@ -13,10 +13,9 @@ from millphase.rulebook.book import Rulebook
 from millphase.rulebook.loader import RuleFaults, read
 from millphase.rulebook.packs import read_foreign
 from millphase.rulebook.sets import BASE, CLUBS, data_root, load_set
-from millphase.rulebook.versions import NAME, Version, split_identity
+from millphase.rulebook.versions import Version, split_identity
 
 PACKS_ENVIRONMENT = "MILLPHASE_PACKS"
-__all__ = ["NAME", "Library", "UnknownRuleSet", "packs_folder"]
 
 
 class UnknownRuleSet(LookupError):
@@ -88,10 +87,10 @@ class Library(Mapping[str, Rulebook]):
         for place, foreign in ((root / released.FOLDER, False), (packs_folder(packs), True)):
             for identity, load in _packs(place, foreign=foreign):
                 found.setdefault(identity, load)
-        for folder in sorted((root / CLUBS).glob("*/ruleset.yaml")):
-            identity = _identity(folder)
-            if identity is not None:
-                found.setdefault(identity, partial(load_set, folder.parent))
+        for head in sorted((root / CLUBS).glob("*/ruleset.yaml")):
+            club = _identity(head)
+            if club is not None:
+                found.setdefault(club, partial(load_set, head.parent))
         library = cls(own, found)
         if default is not None and default != cls.key(own):
             chosen = library.find(default)

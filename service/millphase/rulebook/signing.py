@@ -10,8 +10,9 @@ import base64
 import binascii
 import json
 import os
+from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
@@ -35,12 +36,9 @@ def _message(name: str, version: str, digest: str) -> bytes:
     return f"rule set signature 1\n{name}@{version}\n{digest}\n".encode()
 
 
-def _library() -> Any:
-    try:
-        from cryptography.hazmat.primitives.asymmetric import ed25519
-    except ImportError:
-        raise SignatureRefused("signatures need the extra 'sign': pip install 'millphase[sign]'") from None
-    return ed25519
+def _need_library() -> None:
+    if find_spec("cryptography") is None:
+        raise SignatureRefused("signatures need the extra 'sign': pip install 'millphase[sign]'")
 
 
 def new_key(path: Path) -> str:
@@ -51,9 +49,11 @@ def new_key(path: Path) -> str:
     SignatureRefused
         The file is there already, or cannot be written.
     """
+    _need_library()
     from cryptography.hazmat.primitives import serialization as form
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-    key = _library().Ed25519PrivateKey.generate()
+    key = Ed25519PrivateKey.generate()
     text = key.private_bytes(form.Encoding.PEM, form.PrivateFormat.PKCS8, form.NoEncryption())
     try:
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
@@ -61,33 +61,35 @@ def new_key(path: Path) -> str:
             stream.write(text)
     except OSError as error:
         raise SignatureRefused(f"cannot make {path}: {error.strerror}; a key is never overwritten") from None
-    public: bytes = key.public_key().public_bytes(form.Encoding.PEM, form.PublicFormat.SubjectPublicKeyInfo)
+    public = key.public_key().public_bytes(form.Encoding.PEM, form.PublicFormat.SubjectPublicKeyInfo)
     return public.decode("ascii")
 
 
 def _private(path: Path) -> Ed25519PrivateKey:
-    library = _library()
+    _need_library()
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
     from cryptography.hazmat.primitives.serialization import load_pem_private_key
 
     try:
         key = load_pem_private_key(path.read_bytes(), None)
     except (OSError, ValueError, TypeError) as error:
         raise SignatureRefused(f"{path} holds no private key that can be read ({error})") from None
-    if not isinstance(key, library.Ed25519PrivateKey):
+    if not isinstance(key, Ed25519PrivateKey):
         raise SignatureRefused(f"{path} holds another kind of key; Ed25519 is wanted")
     return key
 
 
 def _public(path: Path) -> Ed25519PublicKey:
-    library = _library()
+    _need_library()
     from cryptography.exceptions import UnsupportedAlgorithm
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
     from cryptography.hazmat.primitives.serialization import load_pem_public_key
 
     try:
         key = load_pem_public_key(path.read_bytes())
     except (OSError, ValueError, UnsupportedAlgorithm) as error:
         raise SignatureRefused(f"{path} holds no public key that can be read ({error})") from None
-    if not isinstance(key, library.Ed25519PublicKey):
+    if not isinstance(key, Ed25519PublicKey):
         raise SignatureRefused(f"{path} holds another kind of key; Ed25519 is wanted")
     return key
 
