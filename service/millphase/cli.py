@@ -242,7 +242,7 @@ def _rules(options: argparse.Namespace) -> int:
     return int(options.run(options))
 
 
-def _version(options: argparse.Namespace) -> int:
+def _version(_: argparse.Namespace) -> int:
     from millphase.rulebook import workshop
 
     book = workshop()
