@@ -13,7 +13,7 @@ from millphase.questions._speeds_curve import Drive, Point, Step
 from millphase.questions.base import Outcome, Part, Question, Request, View, contradiction, fields, out
 
 LIMITS = ["frequency-range", "motor-speed", "belt-speed", "spindle-limit"]
-_SAID = {
+SAID = {
     "frequency-range": "the frequency range",
     "motor-speed": "the motor's mechanical speed limit",
     "belt-speed": "the belt speed",
@@ -101,8 +101,8 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     if wanted["lowest"].si >= wanted["highest"].si:
         raise contradiction("/frequency_range/lowest", "the lowest frequency must be below the highest; exchange them")
     drive = curves.prepare(sheet, book, request)
-    limit = _motor_limit(sheet, book, request, drive)
-    belt_limit = _belt_limit(sheet, book, request)
+    limit = motor_limit(sheet, book, request, drive)
+    belt_limit = belt_limit_of(sheet, book, request)
     lowest = curves.point(sheet, book, drive, wanted["lowest"])
     if lowest.speed.si <= 0.0:
         raise contradiction(
@@ -112,7 +112,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     steps = curves.steps(sheet, request)
     rows, used = [], []
     for step in steps:
-        top, binding = _top(sheet, drive, request, step, limit, belt_limit)
+        top, binding = top_of(sheet, drive, request, step, limit, belt_limit)
         rows.append(_row(sheet, book, drive, lowest, step, top, binding))
         used.append((step, top, binding))
     _findings(sheet, book, request, drive, belt_limit, used)
@@ -121,7 +121,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     return sheet.answer(_summary(request, rows, used, lowest))
 
 
-def _motor_limit(sheet: Sheet, book: View, request: dict[str, Any], drive: Drive) -> Quantity:
+def motor_limit(sheet: Sheet, book: View, request: dict[str, Any], drive: Drive) -> Quantity:
     """The strictest mechanical limit of the motor, each compared with its no-load speed at the highest frequency."""
     given, highest = request["motor"], request["frequency_range"]["highest"]
     fastest = sheet.step(
@@ -163,7 +163,8 @@ def _tabled_speed(sheet: Sheet, book: View, given: dict[str, Any], drive: Drive)
     return sheet.looked_up("largest safe speed by frame and poles", cell), cell.cited, "allowed by frame and poles"
 
 
-def _belt_limit(sheet: Sheet, book: View, request: dict[str, Any]) -> tuple[Quantity, str]:
+def belt_limit_of(sheet: Sheet, book: View, request: dict[str, Any]) -> tuple[Quantity, str]:
+    """Largest belt speed of the kind of belt, and the rule it comes from."""
     kind = request.get("belt")
     if kind is None:
         kind = "classical"
@@ -175,7 +176,7 @@ def _belt_limit(sheet: Sheet, book: View, request: dict[str, Any]) -> tuple[Quan
     return sheet.looked_up("largest belt speed", limit), name
 
 
-def _top(
+def top_of(
     sheet: Sheet, drive: Drive, request: dict[str, Any], step: Step, limit: Quantity, belt_limit: tuple[Quantity, str]
 ) -> tuple[Quantity, str]:
     """Highest usable frequency of a step and what binds it; speed limits hold without load, where there is no slip."""
@@ -338,7 +339,7 @@ def _step_finding(
     words = "cannot be used in this range" if top.si <= wanted["lowest"].si else f"must not run above {_hz(top)}"
     sheet.find(
         Outcome.REJECT, book.rule("speeds/guarding"), measured=needed, limit=top,
-        because=f"{step.name} {words}: {_SAID[binding]} binds below the rated frequency.",
+        because=f"{step.name} {words}: {SAID[binding]} binds below the rated frequency.",
     )  # fmt: skip
 
 
@@ -416,7 +417,7 @@ def _advice(
     top, binding = min(((top, binding) for _, top, binding in used), key=lambda entry: entry[0].si)
     if top.si < wanted["highest"].si:
         sheet.next_step(
-            f"Set the drive's highest frequency to {_floor(top)} (not {wanted['highest']}): {_SAID[binding]} binds."
+            f"Set the drive's highest frequency to {_floor(top)} (not {wanted['highest']}): {SAID[binding]} binds."
         )
     else:
         sheet.next_step(f"Set the drive's frequency range to {wanted['lowest']} to {wanted['highest']}.")
@@ -435,13 +436,13 @@ def _summary(
     wanted = request["frequency_range"]
     running = [row for row in rows if row["usable"]]
     if not running:
-        return f"No step can be used from {wanted['lowest']} to {wanted['highest']}: {_SAID[used[0][2]]} binds first."
+        return f"No step can be used from {wanted['lowest']} to {wanted['highest']}: {SAID[used[0][2]]} binds first."
     slow = min((row["lowest"] for row in running), key=lambda speed: speed.si)
     fast = max(running, key=lambda row: row["highest"].si)
     rated = ", ".join(_rpm(row["rated"]) for row in rows[:4]) + (" …" if len(rows) > 4 else "")
     return (
         f"From {wanted['lowest']} to {wanted['highest']} the spindle runs {_rpm(slow)} to {_rpm(fast['highest'])} (rated {rated}); "
-        f"at the top {_SAID[fast['binds_at_top']]} binds, and at {_hz(lowest.frequency)} "
+        f"at the top {SAID[fast['binds_at_top']]} binds, and at {_hz(lowest.frequency)} "
         f"{number_text(100 * lowest.torque_share.si, 3)} % of rated torque is left for continuous work."
     )
 
