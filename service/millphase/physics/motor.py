@@ -258,6 +258,37 @@ def torque_ratio(flux_share: float) -> float:
     return min(flux_share, 1.0) ** 2
 
 
+@law("c = 1 / φ", φ="flux_share")
+def load_current_ratio(flux_share: float) -> float:
+    """Winding current at rated torque over rated current [1] when the flux is below rated.
+
+    Torque is flux times rotor current, so the missing flux is made up by current; magnetising current is neglected.
+    Source: equivalent circuit.
+
+    Parameters
+    ----------
+    flux_share : float
+        Flux over rated flux [1].
+    """
+    return 1.0 / flux_share
+
+
+@law("U = Un × f / fn", Un="rated_voltage_v", f="frequency_hz", fn="rated_frequency_hz")
+def voltage_for_rated_flux(rated_voltage_v: float, frequency_hz: float, rated_frequency_hz: float) -> float:
+    """Line voltage [V] that gives rated flux at another frequency: voltage per hertz stays the same.
+
+    Parameters
+    ----------
+    rated_voltage_v : float
+        Line voltage on the plate [V].
+    frequency_hz : float
+        Frequency of the supply [Hz].
+    rated_frequency_hz : float
+        Frequency on the plate [Hz].
+    """
+    return rated_voltage_v * frequency_hz / rated_frequency_hz
+
+
 @law("fb = fn × min(r, 1)", fn="rated_frequency_hz", r="ratio")
 def full_torque_frequency(rated_frequency_hz: float, ratio: float) -> float:
     """Highest frequency [Hz] with rated voltage per hertz, hence rated torque, the drive being set to plate voltage.

@@ -28,7 +28,10 @@ class Point:
 
 @dataclass(frozen=True)
 class Drive:
-    """The motor on its drive; `known` keeps points already worked out, so that each is written once."""
+    """The motor on its drive; `fastest` is its no-load speed at the highest frequency wanted.
+
+    `known` keeps points already worked out, so that each is written once.
+    """
 
     poles: int
     rated_frequency: Quantity
@@ -39,6 +42,7 @@ class Drive:
     cooling: str
     pull_out: Quantity
     margin: Quantity
+    fastest: Quantity
     known: dict[float, Point] = field(default_factory=dict)
 
 
@@ -90,7 +94,11 @@ def prepare(sheet: Sheet, book: View, request: dict[str, Any]) -> Drive:
         "motor speed at the base frequency and rated torque", motor.speed_at_rated_flux, unit="r/min",
         f=base, p=float(speed.poles), Δn=speed.slip_speed, t=1.0,
     )  # fmt: skip
-    return Drive(speed.poles, frequency, base, base_speed, speed.slip_speed, torque, cooling, pull_out, margin)
+    fastest = sheet.step(
+        "no-load speed at the highest frequency", motor.synchronous_speed, unit="r/min",
+        f=request["frequency_range"]["highest"], p=float(speed.poles),
+    )  # fmt: skip
+    return Drive(speed.poles, frequency, base, base_speed, speed.slip_speed, torque, cooling, pull_out, margin, fastest)
 
 
 def point(sheet: Sheet, book: View, drive: Drive, frequency: Quantity) -> Point:

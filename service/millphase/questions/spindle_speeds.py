@@ -124,9 +124,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
 def motor_limit(sheet: Sheet, book: View, request: dict[str, Any], drive: Drive) -> Quantity:
     """The strictest mechanical limit of the motor, each compared with its no-load speed at the highest frequency."""
     given, highest = request["motor"], request["frequency_range"]["highest"]
-    fastest = sheet.step(
-        "no-load speed at the highest frequency", motor.synchronous_speed, unit="r/min", f=highest, p=float(drive.poles)
-    )
+    fastest = drive.fastest
     factor, cap = book.limit("speeds/motor-speed-factor"), book.limit("speeds/motor-speed-cap")
     doubled = sheet.step(
         "speed the bearings are commonly good for",
@@ -295,9 +293,7 @@ def _findings(
     used: list[tuple[Step, Quantity, str]],
 ) -> None:  # fmt: skip
     highest = request["frequency_range"]["highest"]
-    fastest = sheet.step(
-        "no-load speed at the highest frequency", motor.synchronous_speed, unit="r/min", f=highest, p=float(drive.poles)
-    )
+    fastest = drive.fastest
     quickest = max((_belt_speed(sheet, step, fastest) for step, _, _ in used), key=lambda speed: speed.si)
     sheet.compare(
         book.limit(belt_limit[1]), quickest, otherwise=Outcome.CAUTION,
