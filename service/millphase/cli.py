@@ -251,7 +251,7 @@ def _rules_check(options: argparse.Namespace) -> int:
     return 0
 
 
-def _version(options: argparse.Namespace) -> int:
+def _version(_: argparse.Namespace) -> int:
     from millphase.rulebook import workshop
 
     book = workshop()
