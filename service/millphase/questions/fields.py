@@ -359,7 +359,7 @@ class Many(_Field):
             except ValidationError as error:
                 errors[index] = error.messages
         if errors:
-            raise ValidationError(errors)  # type: ignore[arg-type]
+            raise ValidationError(errors)
         return loaded
 
     def json_schema(self) -> dict[str, Any]:
