@@ -133,7 +133,7 @@ def output_current_left(
 
 
 @law("L = X / (2 × π × f)", X="reactance_ohm", f="frequency_hz")
-def inductance(reactance_ohm: float, frequency_hz: float) -> float:
+def inductance_of_reactance(reactance_ohm: float, frequency_hz: float) -> float:
     """Inductance that has a given reactance.
 
     Parameters
@@ -209,7 +209,7 @@ def distortion(current_a: float, fundamental_a: float) -> float:
 
 
 @law("k = P / (U × I)", P="power_w", U="voltage_v", I="current_a")
-def power_factor(power_w: float, voltage_v: float, current_a: float) -> float:
+def true_power_factor(power_w: float, voltage_v: float, current_a: float) -> float:
     """True power factor; with the fundamental of the current, the displacement factor.
 
     Parameters
@@ -228,7 +228,7 @@ def power_factor(power_w: float, voltage_v: float, current_a: float) -> float:
 
 
 @law("k = a / b", a="part", b="whole")
-def ratio(part: float, whole: float) -> float:
+def share_of(part: float, whole: float) -> float:
     """One quantity over another of the same kind.
 
     Parameters
