@@ -13,7 +13,7 @@ _COLOURS = {"accept": "32", "caution": "33", "inconclusive": "36", "reject": "31
 _MARKS = {"accept": "+", "caution": "~", "inconclusive": "?", "reject": "x"}
 WIDTH = 96
 # Finding texts may carry signs a plain terminal cannot show.
-_PLAIN = str.maketrans({"−": "-", "×": "x", "√": "sqrt", "π": "pi", "°": "deg ", "²": "^2", "³": "^3", "·": ".", "≥": ">=", "≤": "<=", "→": "->", "–": "-", "—": "-", "’": "'", "“": '"', "”": '"', "…": "..."})  # fmt: skip
+_PLAIN = str.maketrans({"−": "-", "×": "x", "√": "sqrt", "π": "pi", "°": "deg ", "²": "^2", "³": "^3", "·": ".", "≥": ">=", "≤": "<=", "→": "->", "–": "-", "—": "-", "’": "'", "“": '"', "”": '"', "…": "...", "Ω": "ohm", "µ": "u"})  # fmt: skip
 
 
 class Terminal:
