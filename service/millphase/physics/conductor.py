@@ -26,24 +26,6 @@ def resistance_at_temperature(resistance_at_20c_ohm_per_m: float, temperature_c:
     return resistance_at_20c_ohm_per_m * (234.5 + temperature_c) / 254.5
 
 
-@law("C = √((Tm − T)/(Tm − T0))", Tm="limit_c", T="ambient_c", T0="reference_c")
-def ambient_factor(limit_c: float, ambient_c: float, reference_c: float) -> float:
-    """Capacity in another ambient as a share of the capacity at the reference ambient [1].
-
-    Parameters
-    ----------
-    limit_c : float
-        Highest conductor temperature the insulation allows [°C].
-    ambient_c, reference_c : float
-        Ambient of the circuit, and ambient of the capacity table [°C]; both below `limit_c`.
-
-    Notes
-    -----
-    The loss goes with the square of the current and the temperature rise with the loss, hence the square root.
-    """
-    return math.sqrt((limit_c - ambient_c) / (limit_c - reference_c))
-
-
 @law("T = Ta + (Tm − Ta) × (I/Iz)²", Ta="ambient_c", Tm="limit_c", I="current_a", Iz="capacity_a")
 def temperature_at_current(ambient_c: float, limit_c: float, current_a: float, capacity_a: float) -> float:
     """Temperature of a conductor that carries less than its capacity [°C].
@@ -58,17 +40,6 @@ def temperature_at_current(ambient_c: float, limit_c: float, current_a: float, c
         Load current, and capacity corrected for the circuit's own conditions [A].
     """
     return ambient_c + (limit_c - ambient_c) * (current_a / capacity_a) ** 2
-
-
-@law("I = A × S^m", A="coefficient_a", S="cross_section_mm2", m="exponent")
-def power_law_capacity(coefficient_a: float, cross_section_mm2: float, exponent: float) -> float:
-    """Current-carrying capacity by the published curve fit [A]; `cross_section_mm2` in [mm²], as the fit is printed.
-
-    Notes
-    -----
-    IEC 60364-5-52, informative annex on formulas. Only tests use it, against the tables: decisions take the tables.
-    """
-    return coefficient_a * math.pow(cross_section_mm2, exponent)
 
 
 @law("z = √(r² + x²)", r="resistance_ohm_per_m", x="reactance_ohm_per_m")

@@ -87,35 +87,35 @@ def let_through(current_a: float, duration_s: float) -> float:
     return current_a**2 * duration_s
 
 
-@law("S = I × √(t)/k", I="current_a", t="duration_s", k="material_factor")
-def adiabatic_cross_section(current_a: float, duration_s: float, material_factor: float) -> float:
-    """Least cross-section that swallows the heat of a short fault [mm²].
+@law("S = √(E)/(k × 10^6)", E="let_through_a2s", k="material_factor")
+def adiabatic_cross_section(let_through_a2s: float, material_factor: float) -> float:
+    """Least cross-section that swallows the heat of a short fault [m²].
 
     Parameters
     ----------
-    current_a : float
-        Fault current [A].
-    duration_s : float
-        Time to disconnection, at most 5 [s].
+    let_through_a2s : float
+        Joule integral I²t that reaches the conductor, of a fault of at most 5 s [A²s].
     material_factor : float
-        k of conductor and insulation [A·√s/mm²].
+        k of conductor and insulation, as it is printed [A·√s/mm²].
 
     Notes
     -----
     IEC 60364-5-54, 543.1.2: no heat is taken to leave the conductor during the fault.
     """
-    return current_a * math.sqrt(duration_s) / material_factor
+    return math.sqrt(let_through_a2s) / (material_factor * 1e6)
 
 
-@law("S = √(E)/k", E="let_through_a2s", k="material_factor")
-def cross_section_for_let_through(let_through_a2s: float, material_factor: float) -> float:
-    """Least cross-section that swallows a known let-through energy [mm²].
+@law("L = (Zmax − Ze)/(R1 + R2)", Zmax="limit_ohm", Ze="external_ohm", R1="line_ohm_per_m", R2="protective_ohm_per_m")
+def longest_run_for_loop(
+    limit_ohm: float, external_ohm: float, line_ohm_per_m: float, protective_ohm_per_m: float
+) -> float:
+    """Length at which the earth-fault loop just reaches its limit [m].
 
     Parameters
     ----------
-    let_through_a2s : float
-        Joule integral that the device lets through [A²s].
-    material_factor : float
-        k of conductor and insulation [A·√s/mm²].
+    limit_ohm, external_ohm : float
+        Limit of the loop, and loop impedance at the origin of the circuit [ohm].
+    line_ohm_per_m, protective_ohm_per_m : float
+        Resistance per length of the line and the protective conductor, hot [ohm/m].
     """
-    return math.sqrt(let_through_a2s) / material_factor
+    return (limit_ohm - external_ohm) / (line_ohm_per_m + protective_ohm_per_m)
