@@ -14,9 +14,7 @@ from .law import law
     R2="protective_ohm_per_m",
     L="length_m",
 )
-def loop_impedance(
-    external_ohm: float, line_ohm_per_m: float, protective_ohm_per_m: float, length_m: float
-) -> float:
+def loop_impedance(external_ohm: float, line_ohm_per_m: float, protective_ohm_per_m: float, length_m: float) -> float:
     """Impedance of the earth-fault loop at the far end of a circuit [ohm].
 
     Parameters
@@ -36,9 +34,7 @@ def loop_impedance(
 
 
 @law("Zmax = c × U0/Ia", c="voltage_factor", U0="voltage_to_earth_v", Ia="tripping_current_a")
-def loop_impedance_limit(
-    voltage_factor: float, voltage_to_earth_v: float, tripping_current_a: float
-) -> float:
+def loop_impedance_limit(voltage_factor: float, voltage_to_earth_v: float, tripping_current_a: float) -> float:
     """Highest loop impedance at which the device still disconnects in time [ohm].
 
     Parameters

@@ -18,6 +18,10 @@ METHODS = [
     "raceway", "cable", "direct-buried", "free-air",
 ]  # fmt: skip
 BURIED = ("d1", "d2")
+NOT_IN_NFPA = {
+    "thermal_insulation": "nfpa-70 tabulates no factor for surrounding insulation; leave it out and keep the cable clear",
+    "drum": "nfpa-70 tabulates no factor for drums; leave it out and unreel the cable",
+}
 MOTOR_CABLE = "motor-from-drive"
 
 
@@ -61,7 +65,7 @@ class Circuit:
     @property
     def on_drive_output(self) -> bool:
         """Whether the cable runs from a drive to its motor."""
-        return self.request.get("load") == MOTOR_CABLE
+        return self.request.get("feeds") == MOTOR_CABLE
 
 
 def short(quantity: Quantity, digits: int = 4) -> str:
@@ -99,7 +103,7 @@ def read_circuit(request: Mapping[str, Any], book: View, sheet: Sheet) -> Circui
 def _phases(request: Mapping[str, Any], book: View, sheet: Sheet) -> int:
     if "phases" in request:
         return int(request["phases"])
-    phases = 3 if request.get("load") == MOTOR_CABLE else 1
+    phases = 3 if request.get("feeds") == MOTOR_CABLE else 1
     sheet.assume("phases", str(phases), book.rule("cable/defaults"))
     return phases
 
@@ -145,6 +149,10 @@ def _refuse_misfits(request: Mapping[str, Any], cable: str, method: str) -> None
             "/grouping", f"cables of method {method} have one way of lying together; leave grouping out"
         )
     metric = request["wiring_rules"] != "nfpa-70"
+    if not metric:
+        for name, message in NOT_IN_NFPA.items():
+            if name in request:
+                raise contradiction(f"/{name}", message)
     if metric and "gauge" in request:
         raise contradiction("/gauge", "these wiring rules size in mm²; give cross_section instead")
     if metric and "motor_power" in request:
@@ -166,7 +174,7 @@ def methods_open_to(circuit: Circuit) -> str:
         return f"For {circuit.cable} cable under {circuit.rules} choose insulation {named}."
     usable = [row for row in table.rows() if _serves(row, circuit)]
     named = ", ".join(dict.fromkeys(row.text("cable") for row in usable))
-    return f"Under {circuit.rules} with {circuit.phases} phase(s) choose cable {named}."
+    return f"Under {circuit.rules} with {circuit.phases} phase(s) choose cable {named}; or name the wiring rules this cable belongs to."
 
 
 def _serves(row: Row, circuit: Circuit) -> bool:

@@ -39,7 +39,9 @@ def core_needed(circuit: Circuit, device: Device | None) -> Quantity | None:
 
 def prescribed(circuit: Circuit, size: Size) -> Quantity:
     """The protective conductor to fit: that of the cable, or the reinforced one where the leakage asks for it."""
-    asked = "protective_conductor_cross_section" in circuit.request or circuit.request.get("second_protective_conductor")
+    asked = "protective_conductor_cross_section" in circuit.request or circuit.request.get(
+        "second_protective_conductor"
+    )
     if not _reinforced(circuit) or connection(circuit) != FIXED or asked:
         return size.protective
     least = circuit.book.limit(f"{circuit.topic}/high-current-conductor").value
@@ -56,7 +58,9 @@ def judge(circuit: Circuit, device: Device | None, size: Size) -> None:
     if "connection" not in circuit.request:
         sheet.assume("connection", how, book.limit(f"{topic}/high-current-plug"))
     if how == HOUSEHOLD:
-        because = "A household plug can be pulled: above this leakage it must be a fixed connection or an industrial plug."
+        because = (
+            "A household plug can be pulled: above this leakage it must be a fixed connection or an industrial plug."
+        )
         sheet.compare(book.limit(f"{topic}/high-current-plug"), leakage, because=because)
         if _above(circuit, f"{topic}/high-current-plug"):
             sheet.next_step("Connect the drive permanently, or through an industrial plug and socket.")
@@ -73,7 +77,9 @@ def _reinforcement(circuit: Circuit, device: Device | None, size: Size, how: str
     if how == PLUG:
         needed = core_needed(circuit, device)
         table = book.table(f"{topic}/high-current-flexible")
-        because = f"With {short(leakage)} in it the protective core behind an industrial plug must be at least this thick."
+        because = (
+            f"With {short(leakage)} in it the protective core behind an industrial plug must be at least this thick."
+        )
         fits = needed is not None and size.protective.si >= needed.si * (1 - 1e-9)
         outcome = Outcome.ACCEPT if fits else Outcome.REJECT
         sheet.find(outcome, table, because=because, measured=size.protective, limit=needed)
@@ -100,7 +106,7 @@ def _drive_standard(circuit: Circuit, size: Size, how: str) -> None:
     if not _above(circuit, threshold) or how == PLUG:
         return
     sheet, rule = circuit.sheet, circuit.book.limit("cable/drive-protective-conductor")
-    decides = circuit.request.get("load") == "drive"
+    decides = circuit.request.get("feeds") == "drive"
     if circuit.request.get("second_protective_conductor"):
         because = "A second protective conductor of the same size meets the drive's product standard."
         sheet.find(Outcome.ACCEPT, rule, because=because, measured=size.protective, decides=decides)

@@ -10,7 +10,7 @@ from millphase.quantity import Quantity
 from millphase.questions._cable_circuit import Circuit
 from millphase.questions._cable_heat import BREAKERS, Device
 from millphase.questions.base import contradiction
-from millphase.rulebook import Limit, Table
+from millphase.rulebook import Table
 
 SHORT_TIME = 0.4
 
@@ -73,10 +73,9 @@ def protection_of(circuit: Circuit, device: Device) -> Protection:
     protection = Protection(_earthing(circuit))
     _external(circuit, protection)
     voltage = _voltage_to_earth(circuit)
-    limit = circuit.book.limit(f"{circuit.topic}/loop-impedance")
     protection.seconds = _seconds(circuit, device, protection, voltage)
     if protection.earthing != "tt":
-        protection.tripping = _tripping_current(circuit, device, protection.seconds, limit)
+        protection.tripping = _tripping_current(circuit, device, protection.seconds)
         if protection.tripping is not None:
             protection.limit = _loop_limit(circuit, "loop-impedance limit of the device", voltage, protection.tripping)
             circuit.sheet.value("loop_impedance_limit", protection.limit)
@@ -149,7 +148,7 @@ def _seconds(circuit: Circuit, device: Device, protection: Protection, voltage: 
     return sheet.looked_up("disconnection time permitted", row[system])
 
 
-def _tripping_current(circuit: Circuit, device: Device, seconds: Quantity, limit: Limit) -> Quantity | None:
+def _tripping_current(circuit: Circuit, device: Device, seconds: Quantity) -> Quantity | None:
     """Current at which the device surely disconnects in time; None where nothing is tabulated."""
     book, sheet = circuit.book, circuit.sheet
     rating = device.rating
@@ -231,17 +230,17 @@ def _energy(circuit: Circuit, device: Device, protection: Protection, voltage: Q
             what = "adiabatic minimum behind a breaker of limiting class 3"
             protection.limited_minimum = _minimum(circuit, what, limited, row.q("k"), table)
     if protection.residual_limit is not None:
-        time = book.constant("cable/residual-device-time")
+        times = book.coefficients("cable/residual-device-time")
+        delay = str(circuit.request["rcd"].get("delay", "none"))
         reached = protection.near
         if protection.tripping is not None and protection.tripping.si < reached.si:
             reached = protection.tripping
         slow = sheet.step(
-            "let-through energy until the RCD opens [A²s]", fault.let_through, unit="1", rule=time, I=reached, t=time.value
-        )
+            "let-through energy until the RCD opens [A²s]", fault.let_through, unit="1", rule=times, I=reached,
+            t=times[delay],
+        )  # fmt: skip
         worst = energy if energy is not None and energy.si > slow.si else slow
-        protection.residual_minimum = _minimum(
-            circuit, "adiabatic minimum behind the RCD", worst, row.q("k"), table
-        )
+        protection.residual_minimum = _minimum(circuit, "adiabatic minimum behind the RCD", worst, row.q("k"), table)
 
 
 def _minimum(circuit: Circuit, what: str, energy: Quantity, k: Quantity, table: Table) -> Quantity:

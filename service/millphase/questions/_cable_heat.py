@@ -92,17 +92,15 @@ def place_factors(circuit: Circuit, row: Row) -> Factors:
     if "soil_resistivity" in circuit.request:
         table = circuit.book.table(f"{circuit.topic}/soil")
         soil = table.row_at_or_above("resistivity", circuit.request["soil_resistivity"])
-        _take(circuit, factors, "Cs", "soil factor", table, soil and soil[row.text("soil")])
+        _take(circuit, factors, "Cs", "soil factor", table, soil[row.text("soil")] if soil else None)
     if "drum" in circuit.request:
         table = circuit.book.table(f"{circuit.topic}/drum")
         drum = table.row(drum=circuit.request["drum"])
-        _take(circuit, factors, "Cd", "drum factor", table, drum and drum["factor"])
+        _take(circuit, factors, "Cd", "drum factor", table, drum["factor"] if drum else None)
     return factors
 
 
-def _take(
-    circuit: Circuit, factors: Factors, symbol: str, what: str, table: Table, cell: Cell | None
-) -> None:
+def _take(circuit: Circuit, factors: Factors, symbol: str, what: str, table: Table, cell: Cell | None) -> None:
     if cell is None or cell.value is None:
         factors.missing.append((table, what))
         return
@@ -124,7 +122,7 @@ def _ambient(circuit: Circuit, row: Row, factors: Factors) -> None:
     ambient = ambient_of(circuit, row)
     found = table.row_at_or_above("ambient", ambient)
     column = circuit.insulation.replace("-", "_")
-    _take(circuit, factors, "Ca", "ambient factor", table, found and found[column])
+    _take(circuit, factors, "Ca", "ambient factor", table, found[column] if found else None)
 
 
 def _grouping(circuit: Circuit, row: Row, factors: Factors) -> None:
@@ -133,7 +131,7 @@ def _grouping(circuit: Circuit, row: Row, factors: Factors) -> None:
     buried = circuit.method in BURIED
     column = "touching" if buried else circuit.request.get("grouping", "bunched").replace("-", "_")
     found = table.row_at_or_above("circuits", Quantity.of(float(number), "1"))
-    _take(circuit, factors, "Cg", "grouping factor", table, found and found[column])
+    _take(circuit, factors, "Cg", "grouping factor", table, found[column] if found else None)
 
 
 def note_place_defaults(circuit: Circuit, row: Row) -> None:
@@ -170,7 +168,12 @@ def capacity_needed(circuit: Circuit, device: Device | None, factors: Factors) -
         )  # fmt: skip
     if not factors.missing:
         tabulated = sheet.step(
-            "tabulated capacity needed", f"It = I/({factors.product})", unit="A", I=need, **factors.found
+            "tabulated capacity needed",
+            f"It = I/({factors.product})",
+            unit="A",
+            rule=book.limit(f"{topic}/overload-capacity"),
+            I=need,
+            **factors.found,
         )
         sheet.value("tabulated_capacity_needed", tabulated)
     return need
@@ -185,9 +188,7 @@ def judge_device(circuit: Circuit, device: Device) -> bool:
         sheet.find(Outcome.REJECT, limit, because=because, measured=circuit.current)
         sheet.next_step("Choose another kind of protective device, or split the load over two circuits.")
         return False
-    against = sheet.step(
-        "least device rating", "In = n × Ib", unit="A", rule=limit, n=limit.value, Ib=circuit.current
-    )
+    against = sheet.step("least device rating", "In = n × Ib", unit="A", rule=limit, n=limit.value, Ib=circuit.current)
     finding = sheet.compare(
         limit, device.rating, against=against,
         because=f"The {device} must carry the design current of {short(circuit.current)} without tripping.",

@@ -61,7 +61,7 @@ def answer(circuit: Circuit) -> Answer:
     sizes = _sizes(circuit, circuit.method_row, demand)
     if not sizes:
         return _below_least(circuit, demand)
-    judged, chosen = _judge(circuit, sizes, holds)
+    judged, chosen = _judge(sizes, holds)
     _write_values(circuit, demand, sizes, judged, chosen)
     _write_findings(circuit, demand, device, judged)
     earth.judge(circuit, device, judged)
@@ -99,7 +99,9 @@ def _no_factor(circuit: Circuit, row: Row, factors: Factors) -> Answer:
     ambient = ambient_of(circuit, row)
     if ambient.si >= limit.si:
         table = factors.missing[0][0]
-        because = f"At {short(ambient)} around it {circuit.insulation} insulation, good for {short(limit)}, carries nothing."
+        because = (
+            f"At {short(ambient)} around it {circuit.insulation} insulation, good for {short(limit)}, carries nothing."
+        )
         sheet.find(Outcome.REJECT, table, because=because, measured=ambient, limit=limit)
         sheet.next_step("Route the cable through a cooler place, or choose insulation for a higher temperature.")
         return sheet.answer(f"Reject: {because}")
@@ -107,7 +109,9 @@ def _no_factor(circuit: Circuit, row: Row, factors: Factors) -> Answer:
     for table, name in factors.missing:
         because = f"The table ends before this circuit: it gives no {name} here."
         sheet.find(Outcome.INCONCLUSIVE, table, because=because)
-    advice = "Choose a cooler place, fewer circuits together, or other insulation, so that the tables reach the circuit."
+    advice = (
+        "Choose a cooler place, fewer circuits together, or other insulation, so that the tables reach the circuit."
+    )
     sheet.next_step(advice)
     return sheet.answer(f"No size can be given: the tables of {circuit.rules} hold no {what} for this place.")
 
@@ -149,7 +153,7 @@ def _below_least(circuit: Circuit, demand: Demand) -> Answer:
     return circuit.sheet.answer(f"Reject: {because}")
 
 
-def _judge(circuit: Circuit, sizes: Sequence[Size], holds: bool) -> tuple[Size, Size | None]:
+def _judge(sizes: Sequence[Size], holds: bool) -> tuple[Size, Size | None]:
     """The size the findings speak of, and the size chosen: None where nothing passes."""
     if holds:
         for size in sizes:
@@ -161,20 +165,14 @@ def _judge(circuit: Circuit, sizes: Sequence[Size], holds: bool) -> tuple[Size, 
     return min(reversed(sizes), key=lambda size: len(size.fails)), None
 
 
-def _write_values(
-    circuit: Circuit, demand: Demand, sizes: Sequence[Size], judged: Size, chosen: Size | None
-) -> None:
+def _write_values(circuit: Circuit, demand: Demand, sizes: Sequence[Size], judged: Size, chosen: Size | None) -> None:
     sheet = circuit.sheet
     if chosen is not None:
         sheet.value("cross_section", chosen.cross_section)
     sheet.value("corrected_capacity", judged.corrected)
     sheet.value("protective_conductor", earth.prescribed(circuit, judged))
-    for name, value in (
-        ("voltage_drop", judged.drop), ("voltage_drop_share", judged.share), ("loop_impedance", judged.loop),
-        ("adiabatic_minimum", judged.minimum),
-    ):  # fmt: skip
-        if value is not None:
-            sheet.value(name, value)
+    for name, value in _measured(judged).items():
+        sheet.value(name, value)
     sheet.value("candidates", [_row(circuit, size, demand) for size in sizes])
 
 
@@ -184,13 +182,16 @@ def _row(circuit: Circuit, size: Size, demand: Demand) -> dict[str, object]:
         "fails": [check for check in CHECKS if check in size.fails], "corrected_capacity": size.corrected,
         "protective_conductor": size.protective,
     }  # fmt: skip
-    for name, value in (
-        ("voltage_drop", size.drop), ("voltage_drop_share", size.share), ("loop_impedance", size.loop),
-        ("adiabatic_minimum", size.minimum),
-    ):  # fmt: skip
-        if value is not None:
-            row[name] = value
-    return row
+    return row | _measured(size)
+
+
+def _measured(size: Size) -> dict[str, Quantity]:
+    """What could be worked out for a size, by value name."""
+    found = {
+        "voltage_drop": size.drop, "voltage_drop_share": size.share, "loop_impedance": size.loop,
+        "adiabatic_minimum": size.minimum,
+    }  # fmt: skip
+    return {name: value for name, value in found.items() if value is not None}
 
 
 def _write_findings(circuit: Circuit, demand: Demand, device: Device | None, judged: Size) -> None:
@@ -246,7 +247,7 @@ def _find_drop(circuit: Circuit, demand: Demand, judged: Size) -> None:
         share = sheet.step("share from the impedance", "share = dU/U", unit="%", dU=other, U=circuit.voltage)
         because = f"Worked out from the conductor's own impedance the drop is {short(other)}; the table rounds."
         sheet.compare(rule, share, against=demand.drop_limit, because=because, decides=False)
-    if circuit.request.get("load") == "drive":
+    if circuit.request.get("feeds") == "drive":
         wish = book.limit("cable/drive-voltage-drop")
         because = "A drive wants little drop between transformer and input: its capacitors charge in short high peaks."
         sheet.compare(wish, judged.share, because=because, otherwise=Outcome.CAUTION)
@@ -268,6 +269,7 @@ def _find_fault(circuit: Circuit, protection: Protection, device: Device | None,
     if protection.limit is not None:
         because = f"A fault at the end of {name} must make the {device} disconnect in time, conductors hot."
         sheet.compare(rule, judged.loop, against=protection.limit, because=because, decides=judged.by != "rcd")
+    _find_residual_type(circuit)
     if protection.residual_limit is not None:
         because = "The RCD disconnects an earth fault through this loop."
         sheet.compare(
@@ -277,13 +279,24 @@ def _find_fault(circuit: Circuit, protection: Protection, device: Device | None,
     _find_adiabatic(circuit, protection, judged)
 
 
+def _find_residual_type(circuit: Circuit) -> None:
+    """A drive's residual current is no sine wave, so a type AC device may not see it."""
+    if circuit.request.get("feeds") != "drive" or circuit.request.get("rcd", {}).get("type") != "AC":
+        return
+    rule = circuit.book.rule("cable/residual-device-for-drive")
+    circuit.sheet.find(Outcome.CAUTION, rule, because=circuit.book.text(rule.id))
+    circuit.sheet.next_step("Ask leakage-budget for the least type of RCD that this drive allows.")
+
+
 def _find_adiabatic(circuit: Circuit, protection: Protection, judged: Size) -> None:
     rule = circuit.book.limit(f"{circuit.topic}/adiabatic")
     if judged.minimum is not None:
         if judged.minimum is protection.limited_minimum:
             table = circuit.book.table("cable/breaker-let-through")
             circuit.sheet.assume("protective_device", "energy-limiting class 3", table)
-            circuit.sheet.next_step("Check that the breaker bears a 3 in a square, the mark of its energy-limiting class.")
+            circuit.sheet.next_step(
+                "Check that the breaker bears a 3 in a square, the mark of its energy-limiting class."
+            )
         because = "The protective conductor must not be damaged by the heat of the fault before it is cleared."
         circuit.sheet.compare(rule, judged.protective, against=judged.minimum, because=because)
     elif judged.by != "none":
@@ -353,9 +366,7 @@ def _longest_run(circuit: Circuit, demand: Demand, size: Size) -> Quantity | Non
     return min(by_drop, by_loop, key=lambda length: length.si)
 
 
-def _advise(
-    circuit: Circuit, demand: Demand, sizes: Sequence[Size], judged: Size, chosen: Size | None
-) -> None:
+def _advise(circuit: Circuit, demand: Demand, sizes: Sequence[Size], judged: Size, chosen: Size | None) -> None:
     sheet = circuit.sheet
     longest = _longest_run(circuit, demand, judged)
     if longest is not None:
@@ -403,20 +414,24 @@ def _advise_change(circuit: Circuit, demand: Demand, judged: Size, longest: Quan
             "Lay fewer circuits together, choose a cooler place or a method that sheds heat better (c or e), or split the load."
         )
     if DROP in judged.fails and longest is not None:
-        sheet.next_step(f"Shorten the run: {name} reaches {short(longest, 3)}. Or move the supply nearer, or split the load.")
+        sheet.next_step(
+            f"Shorten the run: {name} reaches {short(longest, 3)}. Or move the supply nearer, or split the load."
+        )
     if LOOP in judged.fails and judged.loop is not None:
-        sheet.next_step(_loop_advice(circuit, demand))
+        sheet.next_step(_loop_advice(demand))
     if ADIABATIC in judged.fails:
         sheet.next_step("Run a larger separate protective conductor, or choose a device that lets less energy through.")
     if EARTH in judged.fails:
         sheet.next_step("Choose a cable with a larger protective conductor, or connect the drive permanently.")
 
 
-def _loop_advice(circuit: Circuit, demand: Demand) -> str:
+def _loop_advice(demand: Demand) -> str:
     protection = demand.protection
     external = protection.external if protection else None
     limit = protection.limit if protection else None
-    advice = "Let an RCD disconnect earth faults, or choose a device that trips at less current (type B before C before D)."
+    advice = (
+        "Let an RCD disconnect earth faults, or choose a device that trips at less current (type B before C before D)."
+    )
     if external is not None and limit is not None and external.si > limit.si:
         return f"The loop at the origin, {short(external)}, is already above {short(limit)}: no cable can mend it. {advice}"
     return advice
@@ -432,6 +447,11 @@ def _summary(
         if circuit.sheet.outcome is Outcome.INCONCLUSIVE:
             start = f"As far as it can be judged, {start[0].lower()}{start[1:]}"
         told = f"{start}{behind}: it {why(circuit, chosen, demand).removeprefix('passes: ')}."
+        if circuit.sheet.outcome is Outcome.REJECT:
+            against = next(
+                found for found in circuit.sheet.findings if found.decides and found.outcome is Outcome.REJECT
+            )
+            return f"Reject: {against.because} The cable is not at fault. {told}"
         smaller = [size for size in sizes if size.cross_section.si < chosen.cross_section.si]
         if smaller:
             told += f" {size_text(smaller[-1].cross_section)} fails on {_and(smaller[-1])}."

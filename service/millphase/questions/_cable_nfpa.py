@@ -21,10 +21,6 @@ MULTIPLES = {
     "drive": "drive-supply-conductors", "motor": "motor-conductors", "other": "continuous-load-conductors",
     "motor-from-drive": "drive-output-conductors",
 }  # fmt: skip
-NOT_HERE = {
-    "thermal_insulation": "these rules tabulate no factor for surrounding insulation; leave it out and keep the cable clear",
-    "drum": "these rules tabulate no factor for drums; leave it out and unreel the cable",
-}
 
 
 @dataclass
@@ -62,16 +58,15 @@ class Need:
 def answer(circuit: Circuit) -> Answer:
     """Ampacity needed, device, factors, terminals; then the smallest gauge that passes, or the one asked about."""
     sheet, book = circuit.sheet, circuit.book
-    _refuse(circuit)
     load = _load(circuit)
     current = _current(circuit, load)
     rule = book.limit(f"{TOPIC}/{MULTIPLES[load]}")
     ampacity = sheet.step("conductor ampacity needed", "I = n × Ib", unit="A", rule=rule, n=rule.value, Ib=current)
     sheet.value("required_ampacity", ampacity)
     device = _device(circuit, load, current)
-    if table_missing_here(circuit):
+    if table_missing(circuit):
         return _no_table(circuit, ampacity)
-    factors = _factors(circuit, ampacity)
+    factors = _factors(circuit, rule, ampacity)
     if factors is None:
         return sheet.answer("No gauge can be given: the tables end before this ambient or this number of conductors.")
     drop_rule = book.limit(f"{TOPIC}/voltage-drop")
@@ -88,21 +83,10 @@ def answer(circuit: Circuit) -> Answer:
     return sheet.answer(_summary(circuit, need, gauges, judged, chosen))
 
 
-def table_missing_here(circuit: Circuit) -> bool:
-    """Whether no ampacity table holds for the cable, its insulation and the wiring method."""
-    return table_missing(circuit)
-
-
-def _refuse(circuit: Circuit) -> None:
-    for name, message in NOT_HERE.items():
-        if name in circuit.request:
-            raise contradiction(f"/{name}", message)
-
-
 def _load(circuit: Circuit) -> str:
-    load = circuit.request.get("load")
+    load = circuit.request.get("feeds")
     if load is None:
-        circuit.sheet.assume("load", "drive", circuit.book.limit(f"{TOPIC}/drive-supply-conductors"))
+        circuit.sheet.assume("feeds", "drive", circuit.book.limit(f"{TOPIC}/drive-supply-conductors"))
         return "drive"
     return str(load)
 
@@ -157,7 +141,9 @@ def _device(circuit: Circuit, load: str, current: Quantity) -> Device | None:
     kind = given.get("kind", "inverse-time-breaker")
     if kind not in OWN_KINDS:
         rule = book.rule(f"{TOPIC}/device-kind")
-        sheet.find(Outcome.INCONCLUSIVE, rule, because=f"A {NAMES[kind]} of other standards cannot be judged by these rules.")
+        sheet.find(
+            Outcome.INCONCLUSIVE, rule, because=f"A {NAMES[kind]} of other standards cannot be judged by these rules."
+        )
         sheet.next_step(f"Name the device as one of {', '.join(OWN_KINDS)}.")
         kind = "inverse-time-breaker"
     elif not given:
@@ -180,7 +166,12 @@ def _least_device(circuit: Circuit, current: Quantity) -> Quantity:
 def _motor_device_limit(circuit: Circuit, current: Quantity, kind: str) -> Quantity:
     shares = circuit.book.coefficients(f"{TOPIC}/motor-protection")
     return circuit.sheet.step(
-        "most device rating worked out", "In = n × Ib", unit="A", rule=shares, n=shares[kind.replace("-", "_")], Ib=current
+        "most device rating worked out",
+        "In = n × Ib",
+        unit="A",
+        rule=shares,
+        n=shares[kind.replace("-", "_")],
+        Ib=current,
     )
 
 
@@ -206,7 +197,7 @@ def _insulation_column(circuit: Circuit) -> str:
     return columns.get(circuit.insulation, "rated_90")
 
 
-def _factors(circuit: Circuit, ampacity: Quantity) -> dict[str, Quantity] | None:
+def _factors(circuit: Circuit, rule: Limit, ampacity: Quantity) -> dict[str, Quantity] | None:
     sheet, book, request = circuit.sheet, circuit.book, circuit.request
     table = book.table(f"{TOPIC}/ambient-air")
     usual = book.constant(f"{TOPIC}/reference-ambient")
@@ -231,7 +222,7 @@ def _factors(circuit: Circuit, ampacity: Quantity) -> dict[str, Quantity] | None
         "Ca": sheet.looked_up("ambient factor", row[column]),
         "Cn": sheet.looked_up("adjustment for conductors together", count["factor"]),
     }
-    tabulated = sheet.step("tabulated ampacity needed", "It = I/(Ca × Cn)", unit="A", I=ampacity, **factors)
+    tabulated = sheet.step("tabulated ampacity needed", "It = I/(Ca × Cn)", unit="A", rule=rule, I=ampacity, **factors)
     sheet.value("tabulated_capacity_needed", tabulated)
     return factors
 
@@ -282,7 +273,12 @@ def _try_gauge(circuit: Circuit, need: Need, row: Row, column: str) -> Gauge:
     sheet, book = circuit.sheet, circuit.book
     name = row.text("gauge").replace("-awg", " AWG")
     corrected = sheet.step(
-        f"corrected ampacity of {name}", "Iz = It × Ca × Cn", unit="A", rule=row[column], It=row.q(column), **need.factors
+        f"corrected ampacity of {name}",
+        "Iz = It × Ca × Cn",
+        unit="A",
+        rule=row[column],
+        It=row.q(column),
+        **need.factors,
     )
     terminal_row = book.table(f"{TOPIC}/capacity-raceway").rows(gauge=row.text("gauge"))[0]
     at_terminals = sheet.looked_up(f"ampacity of {name} at the terminals", terminal_row[need.terminal_column])
@@ -350,11 +346,15 @@ def _find_drop(circuit: Circuit, need: Need, judged: Gauge, rule: Limit) -> None
     sheet = circuit.sheet
     if judged.share is None:
         if need.drop_gates:
-            sheet.find(Outcome.INCONCLUSIVE, rule, because="Without the length of the run the voltage drop cannot be judged.")
+            sheet.find(
+                Outcome.INCONCLUSIVE, rule, because="Without the length of the run the voltage drop cannot be judged."
+            )
         sheet.next_step("Measure the length of the run and ask again with length, so that the voltage drop is known.")
         return
     otherwise = Outcome.REJECT if need.drop_gates else Outcome.CAUTION
-    because = "Voltage lost in the run is missing at the load; without a limit of your own the recommended share is used."
+    because = (
+        "Voltage lost in the run is missing at the load; without a limit of your own the recommended share is used."
+    )
     finding = sheet.compare(rule, judged.share, against=need.drop_limit, because=because, otherwise=otherwise)
     if finding.outcome is Outcome.CAUTION:
         sheet.next_step("Ask again with voltage_drop_limit to get the gauge that keeps the recommended voltage drop.")
@@ -381,7 +381,9 @@ def _find_device(circuit: Circuit, need: Need, judged: Gauge) -> Finding | None:
     if need.load == "drive":
         rule = book.rule(f"{TOPIC}/drive-protection")
         sheet.find(Outcome.ACCEPT, rule, because=book.text(rule.id), measured=device.rating, decides=False)
-        sheet.next_step("Read the largest rating and the type of protective device from the drive's instructions; they rule.")
+        sheet.next_step(
+            "Read the largest rating and the type of protective device from the drive's instructions; they rule."
+        )
         return finding
     allowed = _allowed_rating(circuit, need, judged)
     if allowed is not None:

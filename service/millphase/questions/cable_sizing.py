@@ -39,13 +39,16 @@ class CableRequest(Request):
         "current", low="1 mA", high="2 kA", required=True,
         help="Current the load takes continuously; for a drive its rated input current.",
     )  # fmt: skip
-    load = fields.Choice(["drive", "motor", "motor-from-drive", "other"], help="What the cable feeds.")
+    feeds = fields.Choice(["drive", "motor", "motor-from-drive", "other"], help="What the cable feeds.")
     motor_power = fields.Quantity(
         "power", low="10 W", high="1 MW", help="Rated motor power, for the table current of nfpa-70."
     )
     phases = fields.WholeChoice([1, 3], help="1 for single phase (two loaded conductors), 3 for three phase.")
     voltage = fields.Quantity(
-        "voltage", low="24 V", high="1 kV", help="Nominal voltage: line to neutral for one phase, line to line for three."
+        "voltage",
+        low="24 V",
+        high="1 kV",
+        help="Nominal voltage: line to neutral for one phase, line to line for three.",
     )
     length = fields.Quantity("length", low="10 mm", high="10 km", help="Length of the run, one way.")
     installation_method = fields.Choice(
@@ -67,7 +70,9 @@ class CableRequest(Request):
     thermal_insulation = fields.Quantity(
         "length", zero=True, high="1 km", help="Length over which the cable is wholly surrounded by thermal insulation."
     )
-    soil_resistivity = fields.Quantity("thermal-resistivity", low="0.1 K.m/W", high="20 K.m/W", help="Soil, for d1 and d2.")
+    soil_resistivity = fields.Quantity(
+        "thermal-resistivity", low="0.1 K.m/W", high="20 K.m/W", help="Soil, for d1 and d2."
+    )
     drum = fields.Choice(
         ["radial-ventilated", "radial-unventilated", "one-layer", "two-layers", "three-layers", "four-layers"],
         help="Drum a flexible cable stays wound on.",
@@ -94,7 +99,8 @@ class CableRequest(Request):
         "current", zero=True, high="10 A", help="Current that flows in the protective conductor in normal operation."
     )
     connection = fields.Choice(
-        ["fixed", "industrial-plug", "household-plug"], help="How the load is connected, for high protective-conductor current."
+        ["fixed", "industrial-plug", "household-plug"],
+        help="How the load is connected, for high protective-conductor current.",
     )
     second_protective_conductor = fields.Flag(help="Whether a second, separate protective conductor is run.")
     protective_conductor_cross_section = fields.Quantity(
@@ -161,7 +167,7 @@ QUESTION = Question(
     answer=answer,
     rules=("cable/*", "cable-iec-60364/*", "cable-bs-7671/*", "cable-nfpa-70/*", "caution/*"),
     example={
-        "wiring_rules": "bs-7671", "design_current": "19.4 A", "load": "drive", "phases": 1, "voltage": "230 V",
+        "wiring_rules": "bs-7671", "design_current": "19.4 A", "feeds": "drive", "phases": 1, "voltage": "230 V",
         "length": "31 m", "installation_method": "c", "cable": "armoured", "insulation": "xlpe-90", "ambient": "30 degC",
         "protective_device": {"kind": "mcb-c", "rating": "25 A"}, "earthing": "tn-c-s", "external_loop_impedance": "0.27 ohm",
         "protective_conductor_current": "4.2 mA", "second_protective_conductor": True,
