@@ -33,6 +33,7 @@ class Law(Generic[P]):
         self.__doc__ = function.__doc__
 
     def __call__(self, *args: P.args, **kwargs: P.kwargs) -> float:
+        """Value of the law for these arguments."""
         return self.function(*args, **kwargs)
 
 

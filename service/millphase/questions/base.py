@@ -1,0 +1,227 @@
+"""What a question is: a request schema, the values it can return, and a procedure that answers it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import cache
+from importlib import import_module
+from pkgutil import iter_modules
+from typing import Any, ClassVar
+
+from marshmallow import RAISE, Schema, ValidationError
+
+from millphase.answer import Answer, Contradiction, Outcome, Sheet
+from millphase.quantity import Quantity
+from millphase.questions import fields, out
+from millphase.questions.out import Out
+from millphase.rulebook import Rulebook
+from millphase.rulebook.book import RuleWithdrawn, View
+
+WIRING_RULES = ["iec-60364", "bs-7671", "nfpa-70"]
+
+
+class Part(Schema):
+    """A part of a request; unknown fields are refused."""
+
+    error_messages: ClassVar[dict[str, str]] = {"unknown": "unknown field", "type": "send an object"}
+
+    class Meta:
+        """Refuse what is not declared."""
+
+        unknown = RAISE
+
+
+class Request(Part):
+    """Fields that every question understands."""
+
+    wiring_rules = fields.Choice(WIRING_RULES, default="iec-60364", help="Wiring rules the user lives under.")
+    rule_set = fields.Text(
+        high=80, pattern=r"^[a-z0-9-]{1,60}@[0-9]{1,4}\.[0-9]{1,4}\.[0-9]{1,4}$", example="workshop@1.0.0",
+        help="Pin a rule set as name@version; without it the service's own set is used.",
+    )  # fmt: skip
+
+
+def accuracy_part(dimension: str) -> fields.Part:
+    """Field ``measurement_accuracy`` for readings of `dimension`: a share of the reading, a fixed part, or both."""
+    relative = fields.Quantity("ratio", high="100 %", zero=True, help="Share of the reading, e.g. 5 %.")
+    absolute = fields.Quantity(dimension, zero=True, help="Fixed part, e.g. the value of two counts.")
+    schema = type("Accuracy", (Part,), {"relative": relative, "absolute": absolute})
+    return fields.Part(schema, help="Accuracy of the instrument for this reading.")
+
+
+def half_width(reading: Quantity, accuracy: Mapping[str, Quantity] | None) -> Quantity | None:
+    """Half-width of the interval a reading stands for, or None where no accuracy is stated."""
+    if not accuracy:
+        return None
+    relative = accuracy["relative"].si if "relative" in accuracy else 0.0
+    absolute = accuracy["absolute"].si if "absolute" in accuracy else 0.0
+    return Quantity(abs(reading.si) * relative + absolute, reading.unit, reading.dimension)
+
+
+@dataclass(frozen=True)
+class Question:
+    """One question of the trade.
+
+    Attributes
+    ----------
+    name : str
+        Kebab-case name; the path is ``/v1/<name>``.
+    order : int
+        Place in the working order of the job.
+    title, summary : str
+        For people.
+    request : type of Request
+        Schema of the request.
+    values : mapping
+        Every named value the answer may carry.
+    answer : callable
+        ``answer(request, book)``; reads like the trade's procedure.
+    rules : tuple of str
+        Patterns of the rule ids it may ask for.
+    example : mapping
+        A valid request of a made-up workshop.
+    """
+
+    name: str
+    order: int
+    title: str
+    summary: str
+    request: type[Request]
+    values: Mapping[str, Out]
+    answer: Callable[[dict[str, Any], View], Answer]
+    rules: tuple[str, ...]
+    example: Mapping[str, Any]
+
+    def sheet(self, book: View) -> Sheet:
+        """A fresh calculation sheet for this question."""
+        return Sheet(self.name, book, self.values)
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One fault of a request: RFC 6901 pointer, short code, and what to do."""
+
+    pointer: str
+    code: str
+    message: str
+
+    def as_json(self) -> dict[str, str]:
+        """The fault as it stands in a problem document."""
+        return {"pointer": self.pointer, "code": self.code, "message": self.message}
+
+
+class Invalid(ValueError):
+    """A request that does not fit its schema, or that contradicts itself; all faults at once."""
+
+    def __init__(self, faults: list[Fault]) -> None:
+        self.faults = faults
+        super().__init__("; ".join(f"{fault.pointer or '/'}: {fault.message}" for fault in faults))
+
+    @property
+    def contradictory(self) -> bool:
+        """Whether the request fits its schema but cannot be true."""
+        return all(fault.code == "contradictory-input" for fault in self.faults)
+
+
+def contradiction(pointer: str, message: str) -> Contradiction:
+    """A 422 for input that cannot all be true: ``raise contradiction("/readings/0", "…; measure it again")``."""
+    return Contradiction(pointer, message)
+
+
+@cache
+def registry() -> dict[str, Question]:
+    """Every question by name, in working order; found by looking into this package."""
+    package = import_module("millphase.questions")
+    found: list[Question] = []
+    for module in iter_modules(package.__path__):
+        if not module.name.startswith("_") and module.name not in ("base", "fields", "out"):
+            found.append(import_module(f"millphase.questions.{module.name}").QUESTION)
+    return {question.name: question for question in sorted(found, key=lambda q: (q.order, q.name))}
+
+
+@cache
+def _loader(question_name: str) -> Request:
+    return registry()[question_name].request()
+
+
+def escape(part: object) -> str:
+    """One reference token of a JSON pointer (RFC 6901)."""
+    return str(part).replace("~", "~0").replace("/", "~1")
+
+
+def _faults(messages: Any, pointer: str, schema: Any) -> Iterator[Fault]:
+    if isinstance(messages, Mapping):
+        for key, inner in messages.items():
+            yield from _faults(inner, pointer if key == "_schema" else f"{pointer}/{escape(key)}", schema)
+        return
+    for message in messages if isinstance(messages, list) else [messages]:
+        text = str(message)
+        if text == "unknown field":
+            yield Fault(
+                pointer,
+                "unknown-field",
+                f"unknown field{_suggestion(pointer, schema)}; remove it or correct its name",
+            )
+        elif isinstance(message, fields.Implausible):
+            yield Fault(pointer, "contradictory-input", text)
+        else:
+            yield Fault(pointer, "required" if text.startswith("required") else "invalid", text)
+
+
+def _suggestion(pointer: str, schema: Any) -> str:
+    node: Any = fields.object_schema(schema)
+    *path, name = pointer.split("/")[1:]
+    for part in path:
+        node = node.get("items", {}) if part.isdigit() else node.get("properties", {}).get(part, {})
+    near = get_close_matches(name, list(node.get("properties", {})), n=1)
+    return f" (did you mean {near[0]}?)" if near else ""
+
+
+def load(question: Question, data: Any) -> dict[str, Any]:
+    """Check a request against its schema.
+
+    Raises
+    ------
+    Invalid
+        With all faults, each with its pointer.
+    """
+    try:
+        loaded: dict[str, Any] = _loader(question.name).load(data)
+    except ValidationError as error:
+        raise Invalid(list(_faults(error.messages, "", question.request))) from None
+    return loaded
+
+
+def run(question: Question, request: dict[str, Any], book: Rulebook) -> Answer:
+    """Answer a checked request under `book`.
+
+    Raises
+    ------
+    Invalid
+        When the input cannot all be true.
+    """
+    view = book.view(question.rules)
+    try:
+        return question.answer(request, view)
+    except Contradiction as error:
+        raise Invalid([Fault(error.pointer, "contradictory-input", error.message)]) from None
+    except RuleWithdrawn as error:
+        sheet = question.sheet(book.view(("*",)))
+        because = f"Rule {error.rule} is withdrawn in rule set {book.name} {book.version}: {error.reason}"
+        sheet.find(Outcome.INCONCLUSIVE, book.rules[error.rule], because=because)
+        sheet.next_step("Ask the keeper of the rule set for a replacement, or pin another rule set.")
+        return sheet.answer(f"This cannot be answered: {because}.")
+
+
+def ask(name: str, data: Any, book: Rulebook) -> Answer:
+    """Load and answer in one go: what HTTP, batch, CLI and changeover all call."""
+    question = registry()[name]
+    return run(question, load(question, data), book)
+
+
+__all__ = [
+    "WIRING_RULES", "Answer", "Contradiction", "Fault", "Invalid", "Outcome", "Part", "Question", "Request", "Sheet", "View",
+    "accuracy_part", "ask", "contradiction", "escape", "fields", "half_width", "load", "out", "registry", "run",
+]  # fmt: skip

@@ -1,0 +1,1 @@
+"""Printable pages and drawings."""

@@ -1,0 +1,1 @@
+"""One drawing a module, found by name."""

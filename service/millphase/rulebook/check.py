@@ -1,0 +1,307 @@
+"""Checks of rule files beyond their spelling: shape (JSON Schema), sense, citations, order of tables."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from itertools import pairwise
+from pathlib import PurePosixPath
+from typing import Any
+
+from jsonschema import Draft202012Validator
+
+from millphase import units
+from millphase.quantity import QuantityError
+from millphase.rulebook.loader import RuleFault
+from millphase.rulebook.model import to_quantity
+
+Lines = Mapping[str, int]
+
+
+@cache
+def _validator(name: str) -> Draft202012Validator:
+    from millphase.rulebook.sets import schema
+
+    document = schema(name)
+    Draft202012Validator.check_schema(document)
+    return Draft202012Validator(document, format_checker=Draft202012Validator.FORMAT_CHECKER)
+
+
+def schema_faults(name: str, data: Any, lines: Lines, shown: str) -> list[RuleFault]:
+    """Faults against ``rules/schema/<name>.schema.json``, with the line of each."""
+    faults = []
+    for error in _validator(name).iter_errors(data):
+        deepest = max(error.context or [error], key=lambda e: len(e.absolute_path)) if error.context else error
+        key = "".join(f"/{part}" for part in deepest.absolute_path)
+        faults.append(RuleFault(shown, _line(lines, key), key, _advice(deepest)))
+    return faults
+
+
+def _line(lines: Lines, key: str) -> int:
+    while key and key not in lines:
+        key = key.rpartition("/")[0]
+    return lines.get(key, 1)
+
+
+def _advice(error: Any) -> str:
+    described = error.schema.get("description") if isinstance(error.schema, dict) else None
+    if error.validator == "additionalProperties":
+        return f"{error.message}; remove the key or correct its spelling"
+    if error.validator == "required":
+        return f"{error.message}; add it"
+    if error.validator == "enum":
+        return f"{error.message.split(' is not one of')[0]} is not allowed; use one of {', '.join(map(str, error.validator_value))}"
+    return f"{error.message}; {described}" if described else f"{error.message}; correct the value"
+
+
+def _value_fault(value: object, dimension: str, lines: Lines, key: str, shown: str) -> list[RuleFault]:
+    if dimension != "ratio" and not isinstance(value, str):
+        return [
+            RuleFault(
+                shown,
+                _line(lines, key),
+                key,
+                f"a {dimension} needs a unit; write e.g. {units.codes(dimension)[0]!r} after the number",
+            )
+        ]
+    try:
+        to_quantity(value, dimension)
+    except QuantityError as error:
+        return [RuleFault(shown, _line(lines, key), key, str(error))]
+    return []
+
+
+def _cite_faults(
+    cite: Mapping[str, Any], lines: Lines, key: str, shown: str, sources: Mapping[str, Any]
+) -> list[RuleFault]:
+    faults = []
+    for name in ("source", "through"):
+        if name in cite and cite[name] not in sources:
+            message = f"no source record {cite[name]!r}; add it under sources/ or correct the id"
+            faults.append(RuleFault(shown, _line(lines, f"{key}/{name}"), f"{key}/{name}", message))
+    checked = cite["checked"]
+    if checked != "memory" and "seen_on" not in cite:
+        faults.append(
+            RuleFault(shown, _line(lines, key), key, f"checked: {checked} needs seen_on, the day it was read")
+        )
+    if checked == "secondary" and "through" not in cite:
+        faults.append(
+            RuleFault(shown, _line(lines, key), key, "checked: secondary needs through, the source that restates it")
+        )
+    if checked == "memory" and ("through" in cite or "seen_on" in cite):
+        faults.append(
+            RuleFault(
+                shown,
+                _line(lines, key),
+                key,
+                "checked: memory was not read anywhere; drop through and seen_on, or say where it was read",
+            )
+        )
+    if cite["basis"] == "common-practice" and checked == "read":
+        faults.append(
+            RuleFault(
+                shown,
+                _line(lines, key),
+                key,
+                "common practice has no text to read; use checked: memory or secondary",
+            )
+        )
+    return faults
+
+
+def rule_faults(data: Mapping[str, Any], lines: Lines, shown: str, sources: Mapping[str, Any]) -> list[RuleFault]:
+    """Faults of one rule that JSON Schema cannot see."""
+    faults = []
+    expected = str(PurePosixPath(shown).with_suffix(""))
+    if data["id"] != expected:
+        faults.append(RuleFault(shown, _line(lines, "/id"), "/id", f"id must equal the path: write {expected}"))
+    faults += _cite_faults(data["cite"], lines, "/cite", shown, sources)
+    kind = data["kind"]
+    if kind in ("limit", "constant"):
+        faults += _value_fault(data["value"], data["dimension"], lines, "/value", shown)
+    if kind == "coefficients":
+        for name, value in data["values"].items():
+            try:
+                to_quantity(value)
+            except QuantityError as error:
+                faults.append(RuleFault(shown, _line(lines, f"/values/{name}"), f"/values/{name}", str(error)))
+    if kind == "bands":
+        faults += _band_faults(data, lines, shown)
+    if kind == "table":
+        faults += _table_faults(data, lines, shown, sources)
+    return faults
+
+
+def _band_faults(data: Mapping[str, Any], lines: Lines, shown: str) -> list[RuleFault]:
+    faults = []
+    if data["unit"] not in units.table()[data["dimension"]]:
+        faults.append(
+            RuleFault(shown, _line(lines, "/unit"), "/unit", f"{data['unit']} is no unit of {data['dimension']}")
+        )
+    bands = data["bands"]
+    if "from" in bands[0] or "below" in bands[-1]:
+        faults.append(
+            RuleFault(
+                shown,
+                _line(lines, "/bands"),
+                "/bands",
+                "the first band has no from and the last no below, so that every value falls in one",
+            )
+        )
+    for index, (lower, upper) in enumerate(pairwise(bands)):
+        key = f"/bands/{index + 1}"
+        if lower.get("below") != upper.get("from"):
+            faults.append(
+                RuleFault(
+                    shown,
+                    _line(lines, key),
+                    key,
+                    f"gap or overlap: from must equal the band before, {lower.get('below')}",
+                )
+            )
+        elif "below" in upper and upper["below"] <= upper["from"]:
+            faults.append(RuleFault(shown, _line(lines, key), key, "below must be greater than from"))
+    return faults
+
+
+def _table_faults(data: Mapping[str, Any], lines: Lines, shown: str, sources: Mapping[str, Any]) -> list[RuleFault]:
+    faults: list[RuleFault] = []
+    columns = {column["name"]: (index, column) for index, column in enumerate(data["columns"])}
+    if len(columns) != len(data["columns"]):
+        return [RuleFault(shown, _line(lines, "/columns"), "/columns", "two columns have the same name; rename one")]
+    for index, column in enumerate(data["columns"]):
+        if "dimension" in column and column["unit"] not in units.table()[column["dimension"]]:
+            faults.append(
+                RuleFault(
+                    shown,
+                    _line(lines, f"/columns/{index}"),
+                    f"/columns/{index}/unit",
+                    f"{column['unit']} is no unit of {column['dimension']}",
+                )
+            )
+    for index, row in enumerate(data["rows"]):
+        faults += _row_faults(row, data["columns"], lines, f"/rows/{index}", shown)
+    named = [
+        *data["key"],
+        *(name for pair in (*data.get("rising", []), *data.get("falling", [])) for name in pair),
+    ]
+    for name in named:
+        if name not in columns:
+            faults.append(
+                RuleFault(
+                    shown,
+                    _line(lines, "/key"),
+                    "/key",
+                    f"no column {name!r}; name one of {', '.join(columns)}",
+                )
+            )
+    if faults:
+        return faults
+    seen: set[tuple[Any, ...]] = set()
+    for index, row in enumerate(data["rows"]):
+        key = tuple(row[columns[name][0]] for name in data["key"])
+        if key in seen:
+            faults.append(
+                RuleFault(
+                    shown,
+                    _line(lines, f"/rows/{index}"),
+                    f"/rows/{index}",
+                    f"a second row for {key}; keep one",
+                )
+            )
+        seen.add(key)
+    faults += _order_faults(data, columns, lines, shown)
+    for index, entry in enumerate(data.get("cell_cites", [])):
+        faults += _cite_faults(entry["cite"], lines, f"/cell_cites/{index}/cite", shown, sources)
+        for name in [*entry.get("rows", {}), *entry.get("columns", [])]:
+            if name not in columns:
+                faults.append(
+                    RuleFault(
+                        shown,
+                        _line(lines, f"/cell_cites/{index}"),
+                        f"/cell_cites/{index}",
+                        f"no column {name!r}",
+                    )
+                )
+    return faults
+
+
+def _row_faults(
+    row: list[Any], columns: list[Mapping[str, Any]], lines: Lines, key: str, shown: str
+) -> list[RuleFault]:
+    if len(row) != len(columns):
+        return [
+            RuleFault(
+                shown,
+                _line(lines, key),
+                key,
+                f"{len(row)} values for {len(columns)} columns; use null for a value that is not tabulated",
+            )
+        ]
+    faults = []
+    for position, (value, column) in enumerate(zip(row, columns, strict=True)):
+        place = f"{key}/{position}"
+        if value is None:
+            continue
+        if "dimension" in column:
+            if isinstance(value, bool) or not isinstance(value, int | float):
+                faults.append(
+                    RuleFault(
+                        shown,
+                        _line(lines, place),
+                        place,
+                        f"{column['name']} is a number in {column['unit']}; write the number alone",
+                    )
+                )
+        elif not isinstance(value, str):
+            faults.append(RuleFault(shown, _line(lines, place), place, f"{column['name']} is text; quote the value"))
+        elif "choices" in column and value not in column["choices"]:
+            faults.append(
+                RuleFault(
+                    shown,
+                    _line(lines, place),
+                    place,
+                    f"{value!r} is not one of {', '.join(column['choices'])}",
+                )
+            )
+    return faults
+
+
+def _order_faults(
+    data: Mapping[str, Any], columns: Mapping[str, tuple[int, Any]], lines: Lines, shown: str
+) -> list[RuleFault]:
+    faults = []
+    for direction, sign in (("rising", 1), ("falling", -1)):
+        for by, name in data.get(direction, []):
+            others = [columns[key][0] for key in data["key"] if key != by]
+            groups: dict[tuple[Any, ...], list[tuple[float, float, int]]] = {}
+            for index, row in enumerate(data["rows"]):
+                if row[columns[name][0]] is not None:
+                    group = tuple(row[other] for other in others)
+                    groups.setdefault(group, []).append((row[columns[by][0]], row[columns[name][0]], index))
+            for entries in groups.values():
+                for (_, before, _), (_, after, index) in pairwise(sorted(entries)):
+                    if (after - before) * sign < 0:
+                        key = f"/rows/{index}"
+                        faults.append(
+                            RuleFault(
+                                shown,
+                                _line(lines, key),
+                                key,
+                                f"{name} must be {direction} with {by}: {before} then {after}",
+                            )
+                        )
+    return faults
+
+
+def set_faults(rules: Mapping[str, Any], sources: Mapping[str, Any]) -> list[RuleFault]:
+    """Faults of the set as a whole: a source record that nothing cites."""
+    used = {"common-practice"}
+    for data in rules.values():
+        for cite in (data["cite"], *(entry["cite"] for entry in data.get("cell_cites", []))):
+            used.update(cite[name] for name in ("source", "through") if name in cite)
+    return [
+        RuleFault("sources", 0, source, "no rule cites this source; cite it or remove the record")
+        for source in sources
+        if source not in used
+    ]
