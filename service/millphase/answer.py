@@ -94,7 +94,7 @@ class Step:
         return found
 
 
-Value = Quantity | str | list[Any]
+Value = Quantity | str | list[Any] | dict[str, Any]
 
 
 @dataclass(frozen=True)
