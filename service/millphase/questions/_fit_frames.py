@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -290,7 +291,7 @@ def _drill(sheet: Sheet, new: Motor, old: Motor, rule: HasCitation, worst: float
     sheet.find(Outcome.CAUTION, rule, because=because, measured=measured, limit=play)
     base = "new-holes"
     if new.has("to_shoulder") and old.has("to_shoulder", "shaft_length", "hole"):
-        web = _least_web(sheet, new, old)
+        web = _least_web(sheet, new, old, play)
         limit = sheet.book.limit("frame/hole-web")
         share = sheet.step(
             "metal between the nearest holes in hole diameters",
@@ -319,9 +320,11 @@ def foot_holes(motor: Motor) -> dict[str, tuple[float, float]]:
     return {"front": (half, front), "rear": (half, front + motor.sizes["along"].si)}
 
 
-def _least_web(sheet: Sheet, new: Motor, old: Motor) -> Quantity:
+def _least_web(sheet: Sheet, new: Motor, old: Motor, play: Quantity) -> Quantity:
+    """Metal between the nearest two holes; a new hole that falls on an old one within the play is simply used."""
     pairs = [(a, b) for a in foot_holes(new).values() for b in foot_holes(old).values()]
-    near, far = min(pairs, key=lambda pair: (pair[0][0] - pair[1][0]) ** 2 + (pair[0][1] - pair[1][1]) ** 2)
+    apart = [pair for pair in pairs if math.dist(*pair) > play.si / 2 * (1 + 1e-9)]
+    near, far = min(apart, key=lambda pair: math.dist(*pair))
     return sheet.step(
         "metal between the nearest old and new hole, shaft ends in line", mounting.web_between_holes, unit="mm",
         x=Quantity.si_value(abs(near[0] - far[0]), "mm"), y=Quantity.si_value(abs(near[1] - far[1]), "mm"),
