@@ -111,19 +111,30 @@ class Store:
         scripts = migrations()
         connection = self._open()
         try:
-            connection.execute("PRAGMA journal_mode = WAL")
-            connection.execute("BEGIN IMMEDIATE")
-            version = connection.execute("PRAGMA user_version").fetchone()[0]
-            if version > len(scripts):
-                raise StoreError(f"the record file is of version {version}: this program is too old for it")
-            for number, script in enumerate(scripts[version:], start=version + 1):
-                for statement in _statements(script):
-                    connection.execute(statement)
-                connection.execute(f"PRAGMA user_version = {number}")
-            connection.execute("COMMIT")
+            # A file that is up to date is not locked: readers need not wait for a writer.
+            if _version(connection) != len(scripts):
+                connection.execute("PRAGMA journal_mode = WAL")
+                connection.execute("BEGIN IMMEDIATE")
+                _apply(connection, scripts)
+                connection.execute("COMMIT")
         finally:
             connection.close()
         self._migrated = True
+
+
+def _version(connection: sqlite3.Connection) -> int:
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+
+
+def _apply(connection: sqlite3.Connection, scripts: list[str]) -> None:
+    """Run the scripts that the file has not had; another process may have run them a moment ago."""
+    version = _version(connection)
+    if version > len(scripts):
+        raise StoreError(f"the record file is of version {version}: this program is too old for it")
+    for number, script in enumerate(scripts[version:], start=version + 1):
+        for statement in _statements(script):
+            connection.execute(statement)
+        connection.execute(f"PRAGMA user_version = {number}")
 
 
 def _statements(script: str) -> Iterator[str]:

@@ -14,7 +14,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from flask import Request
-from werkzeug.exceptions import RequestEntityTooLarge
 from werkzeug.http import parse_options_header
 
 from millphase.web.problems import Fault, Problem, pointer
@@ -112,11 +111,13 @@ def _raw(request: Request, limit: int) -> bytes:
     too_large = Problem("body-too-large", f"Send at most {limit // 1024} KiB in one body to this address.")
     if request.content_length is not None and request.content_length > limit:
         raise too_large
-    request.max_content_length = limit
-    try:
-        return request.get_data(cache=False)
-    except RequestEntityTooLarge:
-        raise too_large from None
+    # A chunked body has no length beforehand, so one byte more than allowed is asked for.
+    raw = b""
+    while len(raw) <= limit and (more := request.stream.read(limit + 1 - len(raw))):
+        raw += more
+    if len(raw) > limit:
+        raise too_large
+    return raw
 
 
 def _text(raw: bytes) -> str:

@@ -22,6 +22,8 @@ from millphase.web.problems import MEDIA_TYPE, Problem
 DEFAULT_HOST = "127.0.0.1"
 DEFAULT_PORT = 8421
 
+LARGEST_PORT = 65535
+
 THREADS = 4
 
 LARGEST_RECEIVED = 4 * 1024 * 1024
@@ -95,8 +97,9 @@ class Server:
         self._stopping = False
         self._listening = _listen(host, port)
         self.host, self.port = self._listening.getsockname()[:2]
+        self.app = create_app(chosen)
         self._server = create_server(
-            create_app(chosen),
+            self.app,
             map=self._sockets,
             sockets=[self._listening],
             threads=THREADS,
@@ -155,6 +158,8 @@ def serve(
 
 
 def _listen(host: str, port: int) -> socket.socket:
+    if not 0 <= port <= LARGEST_PORT:
+        raise SettingsError(f"cannot listen on port {port}: use 1 to {LARGEST_PORT}, or 0 for a free one")
     try:
         family, kind, protocol, _, address = socket.getaddrinfo(
             host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
@@ -165,7 +170,7 @@ def _listen(host: str, port: int) -> socket.socket:
     try:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listening.bind(address)
-    except (OSError, OverflowError) as error:
+    except OSError as error:
         listening.close()
         raise SettingsError(f"cannot listen on {host} port {port}: {error}") from None
     listening.setblocking(False)
