@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from millphase import __version__
+from millphase.rulebook_cli import add_commands
 
 if TYPE_CHECKING:
     from millphase.rulebook import Rulebook
@@ -69,8 +70,7 @@ def _parser() -> argparse.ArgumentParser:
 
     rules = _command(commands, "rules", "look after rule sets", "millphase rules check")
     rule_commands = rules.add_subparsers(dest="rules_command", metavar="COMMAND", required=True)
-    check = _command(rule_commands, "check", "check every rule file", "millphase rules check --rules rules")
-    _rules_option(check)
+    add_commands(rule_commands)
 
     _command(commands, "version", "print versions of program and rule set", "millphase version")
     return parser
@@ -239,16 +239,7 @@ def _demo(options: argparse.Namespace) -> int:
 
 
 def _rules(options: argparse.Namespace) -> int:
-    return int({"check": _rules_check}[options.rules_command](options))
-
-
-def _rules_check(options: argparse.Namespace) -> int:
-    book = _book(options)
-    tables = sum(rule.kind == "table" for rule in book.rules.values())
-    print(
-        f"{book.name} {book.version}: {len(book.rules)} rules, {tables} tables, {len(book.sources)} sources, 0 faults"
-    )
-    return 0
+    return int(options.run(options))
 
 
 def _version(_: argparse.Namespace) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cache
 from importlib import import_module
@@ -17,7 +17,7 @@ from millphase.answer import Answer, Contradiction, Outcome, Sheet
 from millphase.quantity import Quantity
 from millphase.questions import fields, out
 from millphase.questions.out import Out
-from millphase.rulebook import Rulebook
+from millphase.rulebook import Limit, Rulebook
 from millphase.rulebook.book import RuleWithdrawn, View
 
 FAULTS_TOLD = 100
@@ -202,6 +202,27 @@ def load(question: Question, data: Any) -> dict[str, Any]:
     return loaded
 
 
+def with_additions(answer: Answer, book: Rulebook) -> Answer:
+    """The answer with what a club's set adds to its question: limits on its values, and cautions."""
+    added = book.additions.get(answer.question)
+    if not added:
+        return answer
+    sheet = Sheet(answer.question, book.view(("*",)), findings=list(answer.findings), cautions=list(answer.cautions))
+    summary = answer.summary
+    for rule in added:
+        if not isinstance(rule, Limit):
+            sheet.caution(rule.id)
+            continue
+        measured = answer.quantity(rule.data["applies_to"]["value"])
+        if measured is not None and measured.dimension == rule.value.dimension:
+            because = f"{rule.title}: {rule.sense.replace('-', ' ')} {rule.value}, and it is {measured}."
+            found = sheet.compare(rule, measured, because=because)
+            if found.outcome > answer.outcome:
+                summary = f"{summary} But rule set {book.name} adds a limit that is not kept: {because}"
+    outcome = max(answer.outcome, sheet.outcome) if len(sheet.findings) > len(answer.findings) else answer.outcome
+    return replace(answer, outcome=outcome, summary=summary, findings=sheet.findings, cautions=sheet.cautions)
+
+
 def run(question: Question, request: dict[str, Any], book: Rulebook) -> Answer:
     """Answer a checked request under `book`.
 
@@ -212,7 +233,7 @@ def run(question: Question, request: dict[str, Any], book: Rulebook) -> Answer:
     """
     view = book.view(question.rules)
     try:
-        return question.answer(request, view)
+        return with_additions(question.answer(request, view), book)
     except Contradiction as error:
         raise Invalid([Fault(error.pointer, "contradictory-input", error.message)]) from None
     except RuleWithdrawn as error:

@@ -1,0 +1,248 @@
+"""Standing leakage, item by item: loads, wiring, drive filters, motor cables."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from millphase.answer import HasCitation, Sheet
+from millphase.physics import leakage
+from millphase.quantity import Quantity
+from millphase.questions._residual_current import Supply
+from millphase.questions.base import View, contradiction
+
+CLASS_KINDS = ["plug-equipment", "fixed-equipment", "heating-appliance", "undeclared-load"]
+
+
+@dataclass(frozen=True)
+class Item:
+    """One source of leakage.
+
+    Attributes
+    ----------
+    what, kind, basis : str
+        Name, sort, and how the figure was come by.
+    expected, limit : Quantity
+        Typical current and the most it may be; equal where the figure is declared or measured.
+    counts : bool
+        False for carrier-frequency current, which an RCD sees only in part.
+    drive : int
+        Index of the drive it belongs to, -1 for anything else.
+    """
+
+    what: str
+    kind: str
+    basis: str
+    expected: Quantity
+    limit: Quantity
+    counts: bool = True
+    drive: int = -1
+
+    def row(self) -> dict[str, Any]:
+        """The item as it stands in the answer."""
+        return {
+            "what": self.what, "kind": self.kind, "basis": self.basis, "expected": self.expected,
+            "current": self.limit, "counts": self.counts,
+        }  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Bench:
+    """What every item is worked out with."""
+
+    sheet: Sheet
+    book: View
+    supply: Supply
+
+
+def drive_name(drive: dict[str, Any], index: int) -> str:
+    """The caller's name of a drive, or its place in the list."""
+    return str(drive.get("name", f"drive {index + 1}"))
+
+
+def items_of(bench: Bench, request: dict[str, Any]) -> list[Item]:
+    """Every source of leakage behind the RCD, listed or measured."""
+    drives = request.get("drives", [])
+    carriers = [item for index, drive in enumerate(drives) for item in _carrier(bench, drive, index)]
+    if "measured_standing" in request:
+        measured = request["measured_standing"].to("mA")
+        return [Item("measured standing leakage", "measured", "measured", measured, measured), *carriers]
+    found = [_load(bench, load, index) for index, load in enumerate(request.get("loads", []))]
+    found += [_circuit(bench, circuit, index) for index, circuit in enumerate(request.get("circuits", []))]
+    for index, drive in enumerate(drives):
+        found += drive_items(bench, drive, index)
+    return found + carriers
+
+
+def drive_items(bench: Bench, drive: dict[str, Any], index: int) -> list[Item]:
+    """Filter and motor cable of one drive."""
+    return [_filter(bench, drive, index), *_motor_cable(bench, drive, index)]
+
+
+def _load(bench: Bench, load: dict[str, Any], index: int) -> Item:
+    each, typical, basis, rule = _load_figure(bench, load, index)
+    name, count = load.get("name", load.get("kind", f"load {index + 1}")), load.get("count", 1)
+    if count == 1:
+        total, expected = each, typical
+    else:
+        total = bench.sheet.step(f"leakage of {count} × {name}", "I = n × i", unit="mA", rule=rule, n=count, i=each)
+        expected = total
+        if typical.si != each.si:
+            what = f"typical leakage of {count} × {name}"
+            expected = bench.sheet.step(what, "I = n × i", unit="mA", rule=rule, n=count, i=typical)
+    return Item(f"{count} × {name}" if count > 1 else name, "load", basis, expected.to("mA"), total.to("mA"))
+
+
+def _load_figure(bench: Bench, load: dict[str, Any], index: int) -> tuple[Quantity, Quantity, str, HasCitation | None]:
+    """Most and typical leakage of one such load, on what basis, and the rule behind it."""
+    if "leakage" in load:
+        return load["leakage"], load["leakage"], "declared", None
+    if "kind" not in load:
+        raise contradiction(
+            f"/loads/{index}", "a load with neither leakage nor kind; measure its leakage or name its kind"
+        )
+    kind = load["kind"]
+    if kind in CLASS_KINDS:
+        return _class_figure(bench, load, index)
+    row = bench.book.table("leakage/load-kind").row(kind=kind)
+    assert row is not None  # kinds of the schema are those of the table  # noqa: S101
+    most = bench.sheet.looked_up(f"most leakage of one {kind}", row["limit"])
+    return most, row.q("typical"), "table of kinds", row["limit"]
+
+
+def _class_figure(bench: Bench, load: dict[str, Any], index: int) -> tuple[Quantity, Quantity, str, HasCitation | None]:
+    kind = load["kind"]
+    needed = "rated_power" if kind == "heating-appliance" else "rated_current"
+    if needed not in load:
+        raise contradiction(
+            f"/loads/{index}", f"{kind} is judged by its {needed.replace('_', ' ')}; read it off the plate"
+        )
+    rule = bench.book.coefficients(f"leakage/{kind}")
+    what = f"leakage allowed to a {kind}"
+    if kind == "undeclared-load":
+        length = load.get("length", Quantity.of(0, "m"))
+        found = bench.sheet.step(
+            what, leakage.undeclared_leakage, unit="mA", rule=rule, i=rule["per_ampere"], Ib=load["rated_current"],
+            w=rule["per_metre"], l=length,
+        )  # fmt: skip
+    elif kind == "heating-appliance":
+        kilowatts = load["rated_power"].to("kW").value
+        found = bench.sheet.step(
+            what, leakage.class_limit, unit="mA", rule=rule, a=rule["least"], b=kilowatts, k=rule["per_kilowatt"],
+            c=rule["most"],
+        )  # fmt: skip
+    else:
+        found = bench.sheet.step(
+            what, leakage.class_limit, unit="mA", rule=rule, a=rule["least"], b=load["rated_current"],
+            k=rule["per_ampere"], c=rule["most"],
+        )  # fmt: skip
+    return found, found, "class of equipment", rule
+
+
+def _circuit(bench: Bench, circuit: dict[str, Any], index: int) -> Item:
+    wiring = circuit.get("wiring", "cable")
+    row = bench.book.table("leakage/wiring").row(wiring=wiring)
+    assert row is not None  # wirings of the schema are those of the table  # noqa: S101
+    name = circuit.get("name", f"circuit {index + 1}")
+    found = bench.sheet.step(
+        f"leakage of the wiring of {name}", leakage.wiring_leakage, unit="mA", rule=row["per_metre"],
+        i=row.q("per_metre"), l=circuit["length"], U=bench.supply.voltage, U1=row.q("voltage"),
+        f=bench.supply.frequency, f1=row.q("frequency"),
+    )  # fmt: skip
+    return Item(f"wiring of {name}", "wiring", "by length", found, found)
+
+
+def _filter(bench: Bench, drive: dict[str, Any], index: int) -> Item:
+    name = drive_name(drive, index)
+    what = f"filter of {name}"
+    if "filter_leakage" not in drive and "y_capacitance" not in drive:
+        rule = bench.book.coefficients("leakage/undeclared-drive-filter")
+        bench.sheet.assume(f"drives/{index}/filter_leakage", rule["limit"], rule)
+        bench.sheet.next_step(f"Read the earth leakage of {name} in its instructions and ask again with that figure.")
+        reference = (rule["voltage"], rule["frequency"])
+        limit = _scaled(bench, what, rule["limit"], reference, rule)
+        expected = _scaled(bench, f"{what}, typical,", rule["typical"], reference, rule)
+        return Item(what, "drive-filter", "assumed", expected, limit, drive=index)
+    found: list[tuple[Quantity, str]] = []
+    if "filter_leakage" in drive:
+        reference = (
+            drive.get("filter_leakage_voltage", bench.supply.voltage),
+            drive.get("filter_leakage_frequency", bench.supply.frequency),
+        )
+        found.append((_scaled(bench, what, drive["filter_leakage"], reference, None), "declared"))
+    if "y_capacitance" in drive:
+        current = bench.sheet.step(
+            f"leakage of the {what} by its capacitor to earth", leakage.capacitive_leakage, unit="mA",
+            f=bench.supply.frequency, C=drive["y_capacitance"], U=bench.supply.voltage,
+        )  # fmt: skip
+        found.append((current, "by capacitance"))
+    limit, basis = max(found, key=lambda pair: pair[0].si)
+    return Item(what, "drive-filter", basis, limit, limit, drive=index)
+
+
+def _scaled(
+    bench: Bench, what: str, declared: Quantity, reference: tuple[Quantity, Quantity], rule: HasCitation | None
+) -> Quantity:
+    """A declared leakage at this supply; unchanged, and without a line of working, where it was declared for it."""
+    voltage, frequency = reference
+    if voltage.si == bench.supply.voltage.si and frequency.si == bench.supply.frequency.si:
+        return declared.to("mA")
+    return bench.sheet.step(
+        f"leakage of the {what} at this supply", leakage.scaled_leakage, unit="mA", rule=rule, I1=declared,
+        U1=voltage, U2=bench.supply.voltage, f1=frequency, f2=bench.supply.frequency,
+    )  # fmt: skip
+
+
+def _capacitance(bench: Bench, drive: dict[str, Any], index: int) -> Quantity | None:
+    """Capacitance to earth of motor cable and motor, or None where no cable is described."""
+    cable = drive.get("motor_cable")
+    if cable is None:
+        return None
+    screened = cable.get("screened")
+    if screened is None:
+        screened = True
+        bench.sheet.assume(f"drives/{index}/motor_cable/screened", "yes", bench.book.table("leakage/motor-cable"))
+    row = bench.book.table("leakage/motor-cable").row(screened="yes" if screened else "no")
+    assert row is not None  # both rows are in the table  # noqa: S101
+    motor = bench.book.constant("leakage/motor-capacitance")
+    return bench.sheet.step(
+        f"capacitance to earth of motor cable and motor of {drive_name(drive, index)}", "C = c × l + Cm", unit="nF",
+        rule=row["capacitance"], c=row.q("capacitance"), l=cable["length"], Cm=motor.value,
+    )  # fmt: skip
+
+
+def _motor_cable(bench: Bench, drive: dict[str, Any], index: int) -> list[Item]:
+    capacitance = _capacitance(bench, drive, index)
+    if capacitance is None:
+        return []
+    name = drive_name(drive, index)
+    found = bench.sheet.step(
+        f"supply-frequency leakage of motor cable and motor of {name}", leakage.capacitive_leakage, unit="mA",
+        rule=bench.book.table("leakage/motor-cable"), f=bench.supply.frequency, C=capacitance, U=bench.supply.voltage,
+    )  # fmt: skip
+    return [Item(f"motor cable and motor of {name}", "motor-cable", "by capacitance", found, found, drive=index)]
+
+
+def _carrier(bench: Bench, drive: dict[str, Any], index: int) -> list[Item]:
+    if "carrier_frequency" not in drive or "motor_cable" not in drive:
+        return []
+    cable, name = drive["motor_cable"], drive_name(drive, index)
+    row = bench.book.table("leakage/motor-cable").row(screened="yes" if cable.get("screened", True) else "no")
+    assert row is not None  # both rows are in the table  # noqa: S101
+    motor = bench.book.constant("leakage/motor-capacitance")
+    capacitance = Quantity(row.q("capacitance").si * cable["length"].si + motor.value.si, "nF", "capacitance")
+    link = link_voltage(bench, drive)
+    found = bench.sheet.step(
+        f"order of size of the carrier-frequency leakage of {name}", leakage.carrier_leakage, unit="mA",
+        rule=row["capacitance"], fc=drive["carrier_frequency"], C=capacitance, Ud=link,
+    )  # fmt: skip
+    return [Item(f"carrier-frequency current of {name}", "carrier", "by capacitance", found, found, False, index)]
+
+
+def link_voltage(bench: Bench, drive: dict[str, Any]) -> Quantity:
+    """DC link voltage: the crest of the supply, or what a boost stage holds."""
+    if drive["boost_stage"]:
+        return bench.book.constant("leakage/boosted-link-voltage").value
+    return bench.sheet.step(
+        "crest of the supply, which the DC link stands at", "Ud = √(2) × U", unit="V", U=bench.supply.voltage
+    )
