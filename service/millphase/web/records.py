@@ -46,7 +46,7 @@ def open_to_caller() -> None:
 def store_assessment() -> Response:
     """Answer a question and store request and answer; the record is on the disk before the reply is sent."""
     key = idempotency_key(request)
-    question, asked = envelope(body.read(request))
+    question, asked = envelope(body.read(request, max(asked.largest_body for asked in registry().values())))
     answer = answer_of(question, asked)
     try:
         stored, replayed = assessments.store(service().records, question, asked, answer, key)
