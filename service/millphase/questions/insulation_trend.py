@@ -204,7 +204,7 @@ def fit(sheet: Sheet, record: Record, logs: list[float], usable: bool) -> Fit:
     confidence = sheet.book.constant("insulation/trend-confidence").value.si
     if usable and record.margin is not None:
         weather = trend.beside_weather(record.days, record.margin, logs, confidence)
-        if weather and not weather.low <= 0.0 <= weather.high:
+        if weather and weather.line:
             return Fit(weather.line, weather, logs)
     return Fit(trend.theil_sen(record.days, logs, confidence), None, logs)
 

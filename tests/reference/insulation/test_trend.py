@@ -63,6 +63,7 @@ def test_weather_against_least_squares_on_clean_data(count: int) -> None:
     plane = np.linalg.lstsq(np.column_stack([np.ones(count), time, weather]), y, rcond=None)[0]
     found = trend.beside_weather(list(time), list(weather), list(y), 0.95)
     assert found is not None
+    assert found.line is not None
     assert found.line.slope == pytest.approx(plane[1], rel=0.02)
     assert found.effect == pytest.approx(plane[2], rel=0.02)
 
@@ -74,6 +75,7 @@ def test_weather_with_noise_holds_the_truth_in_its_interval() -> None:
     y = 12 - 0.004 * time + 0.06 * weather + draw.normal(0, 0.05, 200)
     found = trend.beside_weather(list(time), list(weather), list(y), 0.95)
     assert found is not None
+    assert found.line is not None
     assert found.line.low < -0.004 < found.line.high
     assert found.low < 0.06 < found.high
 
