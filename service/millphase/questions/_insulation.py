@@ -82,6 +82,10 @@ def refer_to_40c(sheet: Sheet, name: str, resistance: Quantity, temperature: Qua
     book = sheet.book
     ceiling, step = book.constant("insulation/correction-ceiling"), book.constant("insulation/halving-step")
     constants = book.coefficients("insulation/thermosetting-correction")
+    cool = book.limit("insulation/test-temperature")
+    if temperature.si > cool.value.si:
+        because = f"{name}: the winding at {brief(temperature)} was hotter than {cool.value}; much of the result is correction, so test again when it is cool."
+        sheet.compare(cool, temperature, because=because, otherwise=Outcome.CAUTION, decides=False)
     if temperature.si > ceiling.value.si:
         because = f"{name}: the winding at {brief(temperature)} is hotter than the correction laws reach; {ceiling.value} is used instead, which is stricter."
         sheet.find(Outcome.CAUTION, ceiling, because=because, measured=temperature, limit=ceiling.value, decides=False)

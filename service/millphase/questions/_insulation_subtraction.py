@@ -10,7 +10,7 @@ from millphase.answer import Outcome, Sheet
 from millphase.physics import insulation
 from millphase.quantity import Quantity
 from millphase.questions import _insulation as shared
-from millphase.questions._insulation_readings import Reading
+from millphase.questions._insulation_readings import JOINED, Reading
 from millphase.questions.base import contradiction
 from millphase.rulebook import Limit
 
@@ -29,9 +29,11 @@ def split(
         r for r in motor if r.part == "motor-and-cable" and not r.over_range and not r.void and r.resistance.si > 0.0
     ]
     cable = [r for r in wiring if r.part == "cable" and not r.over_range and r.resistance.si > 0.0]
-    if not together or not cable:
+    # Only readings between the same points can be subtracted.
+    pairs = [(both, alone) for both in together for alone in cable if same_points(both, alone)]
+    if not pairs:
         return None
-    both, alone = (min(readings, key=lambda r: r.resistance.si) for readings in (together, cable))
+    both, alone = min(pairs, key=lambda pair: (pair[0].resistance.si, pair[1].resistance.si))
     equal = sheet.book.constant("insulation/equal-readings")
     slack = (both.accuracy.si if both.accuracy else 0.0) + (alone.accuracy.si if alone.accuracy else 0.0)
     if both.resistance.si > (alone.resistance.si + slack) * (1.0 + equal.value.si):
@@ -40,6 +42,11 @@ def split(
         )
         raise contradiction(f"{both.pointer}/resistance", message)
     return _judge(sheet, request, both, alone, limit, least)
+
+
+def same_points(both: Reading, alone: Reading) -> bool:
+    """Whether both were taken between the same points; all conductors joined goes by several names."""
+    return both.between == alone.between or (both.between in JOINED and alone.between in JOINED)
 
 
 def _judge(
