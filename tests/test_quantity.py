@@ -93,3 +93,11 @@ def test_showing_in_a_unit_of_another_dimension_is_refused() -> None:
 )
 def test_numbers_print_plainly(number: float, text: str) -> None:
     assert quantity.number_text(number) == text
+
+
+@pytest.mark.parametrize("text", ["0.50 mm", "0.150 mm", "0.000000001 mm", "0.010 mm"])
+def test_trailing_zeros_of_a_small_number_are_accepted(text: str) -> None:
+    wanted = re.compile(quantity.pattern("length", negative=False, zero=False).replace("$", r"\Z"))
+    assert wanted.match(text)
+    assert not wanted.match("0.000 mm")
+    assert not wanted.match("0.0000000001 mm")
