@@ -17,9 +17,10 @@ from millphase.answer import Outcome
 from millphase.questions import base
 from millphase.questions.base import Question
 from millphase.questions.fields import object_schema
-from millphase.web.body import BATCH_LIMIT, LIMIT
+from millphase.web.body import BATCH_LIMIT
 from millphase.web.drawings import drawn
 from millphase.web.problems import KINDS, MEDIA_TYPE
+from millphase.web.records import LARGEST_BODY
 
 Json = dict[str, Any]
 
@@ -28,8 +29,7 @@ TARGET = Path(__file__).with_name("openapi.json")
 DESCRIPTION = f"""Turns readings and nameplates of an old three-phase machine tool on a drive into decisions, each with the limit,
 its source and the working.
 
-Requests are JSON in UTF-8, at most {LIMIT // 1024} KiB (batch {BATCH_LIMIT // 1024} KiB); unknown fields are refused. A quantity is text: a
-number, then its unit (`"47 kohm"`). Whatever is not a success is an RFC 9457 problem. A body that fits its schema is refused with
+Requests are JSON in UTF-8; unknown fields are refused. A quantity is text: a number, then its unit (`"47 kohm"`). Whatever is not a success is an RFC 9457 problem. A body that fits its schema is refused with
 422 only when its readings contradict each other (type `{KINDS["contradictory-input"].type}`).
 
 Within `/v1` members and operations are only ever added."""
@@ -238,7 +238,9 @@ def add_question(spec: APISpec, question: Question) -> None:
     spec.components.schema(f"{name}Request", object_schema(question.request))
     spec.components.schema(f"{name}Answer", answer_schema(question))
     answered = {"description": "The answer.", "content": json_content(ref(f"{name}Answer"))}
-    asked = body(ref(f"{name}Request"), {"example": dict(question.example)})
+    asked = body(
+        ref(f"{name}Request"), {"example": dict(question.example)}, f"At most {question.largest_body // 1024} KiB."
+    )
     operation = {
         "tags": ["questions"],
         "operationId": snake,
@@ -311,7 +313,7 @@ def add_lists(spec: APISpec) -> None:
         "tags": ["questions"],
         "operationId": "batch",
         "summary": "Ask many questions in one call",
-        "requestBody": body(ref("BatchRequest"), {"example": example}),
+        "requestBody": body(ref("BatchRequest"), {"example": example}, f"At most {BATCH_LIMIT // 1024} KiB."),
         "responses": responses(answered, 400, 413, 415, 422),
     }
     spec.path("/v1/batch", operations={"post": operation})
@@ -454,7 +456,9 @@ def add_records(spec: APISpec) -> None:
         "summary": "Answer a question and store request and answer",
         "parameters": [key],
         "requestBody": body(
-            ref("AssessmentRequest"), {"example": {"question": first.name, "request": dict(first.example)}}
+            ref("AssessmentRequest"),
+            {"example": {"question": first.name, "request": dict(first.example)}},
+            f"At most {LARGEST_BODY // 1024} KiB.",
         ),
         "responses": responses(stored, 400, 401, 403, 409, 413, 415, 422, 503, 507, status="201"),
         **security,

@@ -128,7 +128,12 @@ def test_media_types(http: FlaskClient, headers: dict[str, str], status: int) ->
         assert response.headers["Accept"] == "application/json"
 
 
-@pytest.mark.parametrize(("path", "limit"), [(PATH, LIMIT), ("/v1/assessments", LIMIT), ("/v1/batch", BATCH_LIMIT)])
+SIZES = {f"/v1/{name}": question.largest_body for name, question in registry().items()}
+
+
+@pytest.mark.parametrize(
+    ("path", "limit"), [*SIZES.items(), ("/v1/assessments", max(SIZES.values())), ("/v1/batch", BATCH_LIMIT)]
+)
 def test_size_at_the_limit_and_above(http: FlaskClient, path: str, limit: int) -> None:
     fits = http.post(path, data=b'{"a":1}'.ljust(limit), content_type="application/json")
     assert fits.status_code == 422, "read, and refused for its form only"

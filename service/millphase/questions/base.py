@@ -84,6 +84,8 @@ class Question:
         Patterns of the rule ids it may ask for.
     example : mapping
         A valid request of a made-up workshop.
+    largest_body : int
+        Most bytes a request may have; more where a long record of readings can be sent.
     """
 
     name: str
@@ -95,6 +97,7 @@ class Question:
     answer: Callable[[dict[str, Any], View], Answer]
     rules: tuple[str, ...]
     example: Mapping[str, Any]
+    largest_body: int = 64 * 1024
 
     def sheet(self, book: View) -> Sheet:
         """A fresh calculation sheet for this question."""

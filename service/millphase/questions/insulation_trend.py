@@ -398,6 +398,7 @@ def summary(sheet: Sheet, direction: str, exact: list[dict[str, Any]]) -> str:
 
 
 QUESTION = Question(
+    largest_body=256 * 1024,
     name="insulation-trend",
     order=20,
     title="Insulation trend",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from fnmatch import fnmatchcase
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any, TypeVar
 
 from millphase.rulebook.model import Bands, Coefficients, Constant, Limit, Rule, Table
@@ -85,6 +85,11 @@ def notice(rule: Rule) -> str | None:
     return f"Rule set {note['by']} has loosened {rule.id} ({rule.title}){was}. Reason given: {note['reason']}"
 
 
+@cache
+def _declared(rule_id: str, patterns: tuple[str, ...]) -> bool:
+    return any(fnmatchcase(rule_id, pattern) for pattern in patterns)
+
+
 class View:
     """A rule set as one question sees it, remembering which rules were asked for."""
 
@@ -99,7 +104,7 @@ class View:
         return self.book.identity
 
     def _get(self, rule_id: str, kind: type[AnyRule]) -> AnyRule:
-        if not any(fnmatchcase(rule_id, pattern) for pattern in self.patterns):
+        if not _declared(rule_id, self.patterns):
             raise KeyError(f"the question does not declare rule {rule_id}")
         rule = self.book.rules.get(rule_id)
         if rule is None:

@@ -51,7 +51,7 @@ def install(app: Flask) -> None:
 
 
 def _view(name: str) -> Callable[[], Response]:
-    return lambda: _draw(name, body.read(request))
+    return lambda: _draw(name, body.read(request, base.registry()[name].largest_body))
 
 
 def _example_view(name: str) -> Callable[[], Response]:

@@ -53,7 +53,7 @@ KINDS = {
         Kind("idempotency-key-reused", 409, "This Idempotency-Key was used for a different request",
              "Use a new key for each new record; repeat a key only with the same body."),
         Kind("body-too-large", 413, "The body is larger than the service takes",
-             "Send at most 64 KiB, or at most 1 MiB to /v1/batch; split a longer batch."),
+             "Send at most what /docs says of the operation; split a longer batch."),
         Kind("address-too-long", 414, "The address or its query is too long",
              "Keep the query under 2 KiB; send longer input as a JSON body."),
         Kind("unsupported-media-type", 415, "The body is not declared as JSON",

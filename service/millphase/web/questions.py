@@ -34,4 +34,4 @@ def install(app: Flask) -> None:
 
 
 def _view(name: str) -> Callable[[], Response]:
-    return lambda: reply(answer_of(name, body.read(request)))
+    return lambda: reply(answer_of(name, body.read(request, base.registry()[name].largest_body)))

@@ -24,6 +24,9 @@ PRIVATE = "private, no-cache"
 PAGE = 50
 """Entries on a page unless the caller says otherwise."""
 
+LARGEST_BODY = max(question.largest_body for question in registry().values())
+"""Largest body of a record: any question's [bytes]."""
+
 LIST_ENDPOINT = "records.list_assessments"
 
 LIST_PARAMETERS = {
@@ -46,7 +49,7 @@ def open_to_caller() -> None:
 def store_assessment() -> Response:
     """Answer a question and store request and answer; the record is on the disk before the reply is sent."""
     key = idempotency_key(request)
-    question, asked = envelope(body.read(request))
+    question, asked = envelope(body.read(request, LARGEST_BODY))
     answer = answer_of(question, asked)
     try:
         stored, replayed = assessments.store(service().records, question, asked, answer, key)
