@@ -24,7 +24,7 @@ FACTORS = {
     "%/h": 0.01 / 3600, "%/d": 0.01 / 86400, "1/h": 1 / 3600, "1/d": 1 / 86400,
 }  # fmt: skip
 _UNITS = "|".join(re.escape(unit) for unit in sorted(FACTORS, key=len, reverse=True) if unit != "1")
-_QUANTITY = re.compile(rf"(\d+(?:\.\d+)?(?:e[+-]?\d+)?) ({_UNITS})(?![\w/.²])")
+_QUANTITY = re.compile(rf"(\d+(?:\.\d+)?(?:e[+-]?\d+)?) ({_UNITS})(?![\w²])")
 _SIGNS = {"−": "-", "×": "*", "·": "*", "^": "**", "²": "**2", "³": "**3", "√": "sqrt", "π": "pi"}
 
 

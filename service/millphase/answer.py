@@ -94,7 +94,7 @@ class Step:
         return found
 
 
-Value = Quantity | str | list[Any]
+Value = Quantity | str | list[Any] | dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -317,7 +317,8 @@ class Sheet:
         return max((finding.outcome for finding in self.findings if finding.decides), default=Outcome.INCONCLUSIVE)
 
     def answer(self, summary: str) -> Answer:
-        """Close the sheet."""
+        """Close the sheet; rules that the set has loosened are named among the cautions."""
+        self.cautions.extend(text for text in self.book.notices() if text not in self.cautions)
         return Answer(
             self.question, self.outcome, summary, self.values, self.findings, self.working, self.next_steps, self.cautions,
             self.assumptions, self.book.identity,

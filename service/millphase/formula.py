@@ -61,8 +61,8 @@ class _Parser:
     def sum(self) -> Node:
         node = self.product()
         while self.peek() and self.peek() in "+−-":
-            left, sign, right = node, -1.0 if self.take() in "−-" else 1.0, self.product()
-            node = lambda v, a=left, s=sign, b=right: a(v) + s * b(v)  # noqa: E731
+            left, negative, right = node, self.take() in "−-", self.product()
+            node = _difference(left, right) if negative else _total(left, right)
         return node
 
     def product(self) -> Node:
@@ -79,8 +79,7 @@ class _Parser:
             return lambda v: -inner(v)
         base = self.atom()
         while self.peek() and self.peek() in "²³":
-            exponent = 2.0 if self.take() == "²" else 3.0
-            base = lambda v, a=base, n=exponent: a(v) ** n  # noqa: E731
+            base = _raised(base, 2 if self.take() == "²" else 3)
         if self.peek() == "^":
             self.take()
             left, right = base, self.power()
@@ -117,6 +116,18 @@ class _Parser:
             arguments.append(self.sum())
         self.take(")")
         return lambda v: function(*(argument(v) for argument in arguments))
+
+
+def _total(left: Node, right: Node) -> Node:
+    return lambda v: left(v) + right(v)
+
+
+def _difference(left: Node, right: Node) -> Node:
+    return lambda v: left(v) - right(v)
+
+
+def _raised(base: Node, exponent: int) -> Node:
+    return lambda v: base(v) ** exponent
 
 
 def _product(left: Node, right: Node) -> Node:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass
 from functools import cache
@@ -10,7 +9,7 @@ from typing import Any
 
 from millphase import units
 
-_NUMBER = r"[+-]?[0-9]{1,9}(?:\.[0-9]{1,9})?(?:[eE][+-]?[0-9]{1,2})?"
+_NUMBER = r"[+-]?[0-9]{1,12}(?:\.[0-9]{1,9})?(?:[eE][+-]?[0-9]{1,2})?"
 _SPLIT = re.compile(rf"({_NUMBER}) ?([^\s0-9.+-]\S{{0,7}})\Z")
 _BARE = re.compile(rf"{_NUMBER}\Z")
 TEXT_LIMIT = 60
@@ -22,17 +21,16 @@ class QuantityError(ValueError):
 
 def significant(number: float, digits: int = 6) -> float:
     """Round `number` to `digits` significant digits, so that equal inputs print equal text."""
-    if number == 0.0 or not math.isfinite(number):
-        return 0.0 if number == 0.0 else number
-    return float(f"{number:.{digits}g}")
+    return float(f"{number:.{digits}g}") or 0.0
 
 
 def number_text(number: float, digits: int = 6) -> str:
     """Plain decimal text where that is readable, exponent text elsewhere; a true minus sign is used."""
-    rounded = significant(number, digits)
-    text = f"{rounded:.{digits}g}"
-    if "e" in text and 1e-6 <= abs(rounded) < 1e12:
-        text = f"{rounded:.12f}".rstrip("0").rstrip(".") if abs(rounded) < 1 else f"{rounded:.0f}"
+    text = f"{number or 0.0:.{digits}g}"
+    if "e" in text:
+        rounded = float(text)
+        if 1e-6 <= abs(rounded) < 1e12:
+            text = f"{rounded:.12f}".rstrip("0").rstrip(".") if abs(rounded) < 1 else f"{rounded:.0f}"
     return text.replace("-", "−", 1) if text.startswith("-") else text
 
 
@@ -68,7 +66,8 @@ class Quantity:
     @property
     def value(self) -> float:
         """The number in :attr:`unit`, free of conversion noise."""
-        return self.number()
+        found = _unit(self.unit)
+        return significant((self.si - found.offset) / found.factor, 13)
 
     def number(self, unit: str | None = None) -> float:
         """The number in `unit` (default: the unit shown)."""

@@ -6,11 +6,15 @@ is looked up here and never reaches an expression parser, which untrusted text c
 
 from __future__ import annotations
 
+import sys
 from dataclasses import dataclass
 from functools import cache
+from importlib import import_module
 from importlib.resources import files
+from typing import TYPE_CHECKING
 
-import pint
+if TYPE_CHECKING:
+    import pint
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,9 +143,22 @@ _SIGNS: dict[str, tuple[str, ...]] = {
 }  # fmt: skip
 
 
+def _make_registry() -> pint.UnitRegistry[float]:
+    # pint loads NumPy wherever it is installed. It has no use for it here, and it would cost 15 MiB and 0.1 s.
+    hidden = "numpy" not in sys.modules
+    if hidden:
+        sys.modules["numpy"] = None  # type: ignore[assignment]
+    try:
+        made: pint.UnitRegistry[float] = import_module("pint").UnitRegistry(None, autoconvert_offset_to_baseunit=True)
+    finally:
+        if hidden:
+            del sys.modules["numpy"]
+    return made
+
+
 @cache
 def _registry() -> pint.UnitRegistry[float]:
-    registry: pint.UnitRegistry[float] = pint.UnitRegistry(None, autoconvert_offset_to_baseunit=True)
+    registry = _make_registry()
     registry.load_definitions((files("millphase") / "units.txt").read_text("utf-8").splitlines())
     return registry
 

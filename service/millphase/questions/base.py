@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cache
 from importlib import import_module
+from itertools import islice
 from pkgutil import iter_modules
-from typing import Any, ClassVar
+from typing import Any
 
 from marshmallow import RAISE, Schema, ValidationError
 
@@ -16,16 +17,17 @@ from millphase.answer import Answer, Contradiction, Outcome, Sheet
 from millphase.quantity import Quantity
 from millphase.questions import fields, out
 from millphase.questions.out import Out
-from millphase.rulebook import Rulebook
+from millphase.rulebook import Limit, Rulebook
 from millphase.rulebook.book import RuleWithdrawn, View
 
+FAULTS_TOLD = 100
 WIRING_RULES = ["iec-60364", "bs-7671", "nfpa-70"]
 
 
 class Part(Schema):
     """A part of a request; unknown fields are refused."""
 
-    error_messages: ClassVar[dict[str, str]] = {"unknown": "unknown field", "type": "send an object"}
+    error_messages = {"unknown": "unknown field", "type": "send an object"}  # noqa: RUF012 - the library declares it so
 
     class Meta:
         """Refuse what is not declared."""
@@ -82,6 +84,8 @@ class Question:
         Patterns of the rule ids it may ask for.
     example : mapping
         A valid request of a made-up workshop.
+    largest_body : int
+        Most bytes a request may have; more where a long record of readings can be sent.
     """
 
     name: str
@@ -93,6 +97,7 @@ class Question:
     answer: Callable[[dict[str, Any], View], Answer]
     rules: tuple[str, ...]
     example: Mapping[str, Any]
+    largest_body: int = 64 * 1024
 
     def sheet(self, book: View) -> Sheet:
         """A fresh calculation sheet for this question."""
@@ -170,8 +175,13 @@ def _faults(messages: Any, pointer: str, schema: Any) -> Iterator[Fault]:
             yield Fault(pointer, "required" if text.startswith("required") else "invalid", text)
 
 
+@cache
+def _object_schema(schema: type[Schema]) -> dict[str, Any]:
+    return fields.object_schema(schema)
+
+
 def _suggestion(pointer: str, schema: Any) -> str:
-    node: Any = fields.object_schema(schema)
+    node: Any = _object_schema(schema)
     *path, name = pointer.split("/")[1:]
     for part in path:
         node = node.get("items", {}) if part.isdigit() else node.get("properties", {}).get(part, {})
@@ -190,8 +200,30 @@ def load(question: Question, data: Any) -> dict[str, Any]:
     try:
         loaded: dict[str, Any] = _loader(question.name).load(data)
     except ValidationError as error:
-        raise Invalid(list(_faults(error.messages, "", question.request))) from None
+        # A hostile body can hold ten thousand faults; a hundred tell the reader enough.
+        raise Invalid(list(islice(_faults(error.messages, "", question.request), FAULTS_TOLD))) from None
     return loaded
+
+
+def with_additions(answer: Answer, book: Rulebook) -> Answer:
+    """The answer with what a club's set adds to its question: limits on its values, and cautions."""
+    added = book.additions.get(answer.question)
+    if not added:
+        return answer
+    sheet = Sheet(answer.question, book.view(("*",)), findings=list(answer.findings), cautions=list(answer.cautions))
+    summary = answer.summary
+    for rule in added:
+        if not isinstance(rule, Limit):
+            sheet.caution(rule.id)
+            continue
+        measured = answer.quantity(rule.data["applies_to"]["value"])
+        if measured is not None and measured.dimension == rule.value.dimension:
+            because = f"{rule.title}: {rule.sense.replace('-', ' ')} {rule.value}, and it is {measured}."
+            found = sheet.compare(rule, measured, because=because)
+            if found.outcome > answer.outcome:
+                summary = f"{summary} But rule set {book.name} adds a limit that is not kept: {because}"
+    outcome = max(answer.outcome, sheet.outcome) if len(sheet.findings) > len(answer.findings) else answer.outcome
+    return replace(answer, outcome=outcome, summary=summary, findings=sheet.findings, cautions=sheet.cautions)
 
 
 def run(question: Question, request: dict[str, Any], book: Rulebook) -> Answer:
@@ -204,7 +236,7 @@ def run(question: Question, request: dict[str, Any], book: Rulebook) -> Answer:
     """
     view = book.view(question.rules)
     try:
-        return question.answer(request, view)
+        return with_additions(question.answer(request, view), book)
     except Contradiction as error:
         raise Invalid([Fault(error.pointer, "contradictory-input", error.message)]) from None
     except RuleWithdrawn as error:

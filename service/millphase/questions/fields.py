@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from datetime import UTC, datetime
-from typing import Any, ClassVar
+from typing import Any
 
 from marshmallow import Schema, ValidationError
 from marshmallow import fields as ma
@@ -39,7 +39,7 @@ class Implausible(str):
 class _Field(ma.Field[Any]):
     """Common base: a required field has no default, and null is never a value."""
 
-    default_error_messages: ClassVar[dict[str, str]] = {
+    default_error_messages = {  # noqa: RUF012 - the library declares it so
         "required": "required; add this field",
         "null": "null is not a value; leave the field out",
     }
@@ -348,7 +348,8 @@ class Many(_Field):
             raise ValidationError("send a list")
         if not self.low <= len(value) <= self.high:
             raise ValidationError(f"send {self.low} to {self.high} items")
-        loaded, errors = [], {}
+        loaded: list[Any] = []
+        errors: dict[int, Any] = {}
         for index, entry in enumerate(value):
             if entry is None:
                 errors[index] = ["null is not a value; leave the item out"]
@@ -358,7 +359,7 @@ class Many(_Field):
             except ValidationError as error:
                 errors[index] = error.messages
         if errors:
-            raise ValidationError(errors)  # type: ignore[arg-type]
+            raise ValidationError(errors)
         return loaded
 
     def json_schema(self) -> dict[str, Any]:

@@ -71,3 +71,8 @@ def rows(columns: Mapping[str, Out], help: str) -> Out:  # noqa: A002
         },
         help,
     )  # fmt: skip
+
+
+def answers(help: str) -> Out:  # noqa: A002
+    """Whole answers of other questions, by question name."""
+    return Out({"type": "object", "additionalProperties": {"type": "object"}}, help)

@@ -10,7 +10,7 @@ def num(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".") or "0"
 
 
-def element(name: str, /, content: str = "", **attributes: str | float) -> str:
+def element(name: str, content: str = "", /, **attributes: str | float) -> str:
     """One element; underscores in attribute names become hyphens, `content` is markup."""
     given = "".join(
         f' {key.rstrip("_").replace("_", "-")}="{escape(value if isinstance(value, str) else num(value))}"'

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable, Mapping
 from fnmatch import fnmatchcase
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any, TypeVar
 
-import rfc8785
-
 from millphase.rulebook.model import Bands, Coefficients, Constant, Limit, Rule, Table
+from millphase.rulebook.released import canonical, digest_of_bytes
 
 KINDS: dict[str, type[Rule]] = {
     "limit": Limit, "constant": Constant, "coefficients": Coefficients, "table": Table, "bands": Bands, "text": Rule,
@@ -27,11 +25,6 @@ class RuleWithdrawn(LookupError):
         self.rule, self.reason = rule, reason
 
 
-def digest_of(pack: Mapping[str, Any]) -> str:
-    """``sha256:`` of the RFC 8785 form of a compiled rule set."""
-    return "sha256:" + hashlib.sha256(rfc8785.dumps(dict(pack))).hexdigest()
-
-
 class Rulebook:
     """One loaded rule set.
 
@@ -39,10 +32,12 @@ class Rulebook:
     ----------
     pack : mapping
         The compiled set: ``schema``, ``name``, ``version``, ``title``, ``licence``, ``sources`` and ``rules``.
+    digest : str, optional
+        Its digest, where the bytes it was read from have proved it already.
     """
 
-    def __init__(self, pack: Mapping[str, Any]) -> None:
-        self.pack = pack
+    def __init__(self, pack: Mapping[str, Any], digest: str | None = None) -> None:
+        self.pack, self._digest = pack, digest
         self.name: str = pack["name"]
         self.version: str = pack["version"]
         self.sources: Mapping[str, Mapping[str, str]] = pack["sources"]
@@ -53,7 +48,21 @@ class Rulebook:
     @cached_property
     def digest(self) -> str:
         """Identity of the content, wherever and however it is stored."""
-        return digest_of(self.pack)
+        return self._digest or digest_of_bytes(self.canonical)
+
+    @cached_property
+    def canonical(self) -> bytes:
+        """The RFC 8785 bytes that the digest is taken of, and that other instances fetch."""
+        return canonical(self.pack)
+
+    @cached_property
+    def additions(self) -> dict[str, list[Rule]]:
+        """Rules that a club adds to a question, by the question's name."""
+        found: dict[str, list[Rule]] = {}
+        for rule in self.rules.values():
+            if "applies_to" in rule.data and "withdrawn" not in rule.data:
+                found.setdefault(rule.data["applies_to"]["question"], []).append(rule)
+        return found
 
     @property
     def identity(self) -> dict[str, str]:
@@ -65,12 +74,29 @@ class Rulebook:
         return View(self, tuple(patterns))
 
 
+def notice(rule: Rule) -> str | None:
+    """What a user must know about a rule that this set has loosened or withdrawn, or None."""
+    note = rule.data.get("changed")
+    if note is None or note["change"] not in ("loosen", "withdraw"):
+        return None
+    if note["change"] == "withdraw":
+        return f"Rule set {note['by']} has withdrawn {rule.id} ({rule.title}) and its base has not. Reason given: {note['reason']}"
+    was = f" from {note['was']} to {rule.data['value']}" if "was" in note else ""
+    return f"Rule set {note['by']} has loosened {rule.id} ({rule.title}){was}. Reason given: {note['reason']}"
+
+
+@cache
+def _declared(rule_id: str, patterns: tuple[str, ...]) -> bool:
+    return any(fnmatchcase(rule_id, pattern) for pattern in patterns)
+
+
 class View:
     """A rule set as one question sees it, remembering which rules were asked for."""
 
     def __init__(self, book: Rulebook, patterns: tuple[str, ...]) -> None:
         self.book, self.patterns = book, patterns
         self.asked: dict[str, None] = {}
+        self.missed: dict[str, None] = {}
 
     @property
     def identity(self) -> dict[str, str]:
@@ -78,7 +104,7 @@ class View:
         return self.book.identity
 
     def _get(self, rule_id: str, kind: type[AnyRule]) -> AnyRule:
-        if not any(fnmatchcase(rule_id, pattern) for pattern in self.patterns):
+        if not _declared(rule_id, self.patterns):
             raise KeyError(f"the question does not declare rule {rule_id}")
         rule = self.book.rules.get(rule_id)
         if rule is None:
@@ -91,9 +117,17 @@ class View:
         return rule  # type: ignore[return-value]
 
     def has(self, rule_id: str) -> bool:
-        """Whether the set holds this rule in force."""
+        """Whether the set holds this rule in force; a withdrawn one that was looked for is noticed."""
         rule = self.book.rules.get(rule_id)
-        return rule is not None and "withdrawn" not in rule.data
+        if rule is not None and "withdrawn" in rule.data:
+            self.missed[rule_id] = None
+            return False
+        return rule is not None
+
+    def notices(self) -> list[str]:
+        """A caution for every loosened rule that was used, and every withdrawn one that would have been."""
+        used = (self.book.rules[rule_id] for rule_id in (*self.asked, *self.missed))
+        return [text for text in map(notice, used) if text]
 
     def rule(self, rule_id: str) -> Rule:
         """A rule of any kind, to cite it."""

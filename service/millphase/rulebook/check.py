@@ -33,11 +33,12 @@ def schema_faults(name: str, data: Any, lines: Lines, shown: str) -> list[RuleFa
     for error in _validator(name).iter_errors(data):
         deepest = max(error.context or [error], key=lambda e: len(e.absolute_path)) if error.context else error
         key = "".join(f"/{part}" for part in deepest.absolute_path)
-        faults.append(RuleFault(shown, _line(lines, key), key, _advice(deepest)))
+        faults.append(RuleFault(shown, line_of(lines, key), key, _advice(deepest)))
     return faults
 
 
-def _line(lines: Lines, key: str) -> int:
+def line_of(lines: Lines, key: str) -> int:
+    """Line of the value at `key`, or of what holds it."""
     while key and key not in lines:
         key = key.rpartition("/")[0]
     return lines.get(key, 1)
@@ -59,7 +60,7 @@ def _value_fault(value: object, dimension: str, lines: Lines, key: str, shown: s
         return [
             RuleFault(
                 shown,
-                _line(lines, key),
+                line_of(lines, key),
                 key,
                 f"a {dimension} needs a unit; write e.g. {units.codes(dimension)[0]!r} after the number",
             )
@@ -67,7 +68,7 @@ def _value_fault(value: object, dimension: str, lines: Lines, key: str, shown: s
     try:
         to_quantity(value, dimension)
     except QuantityError as error:
-        return [RuleFault(shown, _line(lines, key), key, str(error))]
+        return [RuleFault(shown, line_of(lines, key), key, str(error))]
     return []
 
 
@@ -78,21 +79,21 @@ def _cite_faults(
     for name in ("source", "through"):
         if name in cite and cite[name] not in sources:
             message = f"no source record {cite[name]!r}; add it under sources/ or correct the id"
-            faults.append(RuleFault(shown, _line(lines, f"{key}/{name}"), f"{key}/{name}", message))
+            faults.append(RuleFault(shown, line_of(lines, f"{key}/{name}"), f"{key}/{name}", message))
     checked = cite["checked"]
     if checked != "memory" and "seen_on" not in cite:
         faults.append(
-            RuleFault(shown, _line(lines, key), key, f"checked: {checked} needs seen_on, the day it was read")
+            RuleFault(shown, line_of(lines, key), key, f"checked: {checked} needs seen_on, the day it was read")
         )
     if checked == "secondary" and "through" not in cite:
         faults.append(
-            RuleFault(shown, _line(lines, key), key, "checked: secondary needs through, the source that restates it")
+            RuleFault(shown, line_of(lines, key), key, "checked: secondary needs through, the source that restates it")
         )
     if checked == "memory" and ("through" in cite or "seen_on" in cite):
         faults.append(
             RuleFault(
                 shown,
-                _line(lines, key),
+                line_of(lines, key),
                 key,
                 "checked: memory was not read anywhere; drop through and seen_on, or say where it was read",
             )
@@ -101,7 +102,7 @@ def _cite_faults(
         faults.append(
             RuleFault(
                 shown,
-                _line(lines, key),
+                line_of(lines, key),
                 key,
                 "common practice has no text to read; use checked: memory or secondary",
             )
@@ -114,7 +115,7 @@ def rule_faults(data: Mapping[str, Any], lines: Lines, shown: str, sources: Mapp
     faults = []
     expected = str(PurePosixPath(shown).with_suffix(""))
     if data["id"] != expected:
-        faults.append(RuleFault(shown, _line(lines, "/id"), "/id", f"id must equal the path: write {expected}"))
+        faults.append(RuleFault(shown, line_of(lines, "/id"), "/id", f"id must equal the path: write {expected}"))
     faults += _cite_faults(data["cite"], lines, "/cite", shown, sources)
     kind = data["kind"]
     if kind in ("limit", "constant"):
@@ -124,7 +125,7 @@ def rule_faults(data: Mapping[str, Any], lines: Lines, shown: str, sources: Mapp
             try:
                 to_quantity(value)
             except QuantityError as error:
-                faults.append(RuleFault(shown, _line(lines, f"/values/{name}"), f"/values/{name}", str(error)))
+                faults.append(RuleFault(shown, line_of(lines, f"/values/{name}"), f"/values/{name}", str(error)))
     if kind == "bands":
         faults += _band_faults(data, lines, shown)
     if kind == "table":
@@ -136,14 +137,14 @@ def _band_faults(data: Mapping[str, Any], lines: Lines, shown: str) -> list[Rule
     faults = []
     if data["unit"] not in units.table()[data["dimension"]]:
         faults.append(
-            RuleFault(shown, _line(lines, "/unit"), "/unit", f"{data['unit']} is no unit of {data['dimension']}")
+            RuleFault(shown, line_of(lines, "/unit"), "/unit", f"{data['unit']} is no unit of {data['dimension']}")
         )
     bands = data["bands"]
     if "from" in bands[0] or "below" in bands[-1]:
         faults.append(
             RuleFault(
                 shown,
-                _line(lines, "/bands"),
+                line_of(lines, "/bands"),
                 "/bands",
                 "the first band has no from and the last no below, so that every value falls in one",
             )
@@ -154,13 +155,13 @@ def _band_faults(data: Mapping[str, Any], lines: Lines, shown: str) -> list[Rule
             faults.append(
                 RuleFault(
                     shown,
-                    _line(lines, key),
+                    line_of(lines, key),
                     key,
                     f"gap or overlap: from must equal the band before, {lower.get('below')}",
                 )
             )
         elif "below" in upper and upper["below"] <= upper["from"]:
-            faults.append(RuleFault(shown, _line(lines, key), key, "below must be greater than from"))
+            faults.append(RuleFault(shown, line_of(lines, key), key, "below must be greater than from"))
     return faults
 
 
@@ -168,13 +169,13 @@ def _table_faults(data: Mapping[str, Any], lines: Lines, shown: str, sources: Ma
     faults: list[RuleFault] = []
     columns = {column["name"]: (index, column) for index, column in enumerate(data["columns"])}
     if len(columns) != len(data["columns"]):
-        return [RuleFault(shown, _line(lines, "/columns"), "/columns", "two columns have the same name; rename one")]
+        return [RuleFault(shown, line_of(lines, "/columns"), "/columns", "two columns have the same name; rename one")]
     for index, column in enumerate(data["columns"]):
         if "dimension" in column and column["unit"] not in units.table()[column["dimension"]]:
             faults.append(
                 RuleFault(
                     shown,
-                    _line(lines, f"/columns/{index}"),
+                    line_of(lines, f"/columns/{index}"),
                     f"/columns/{index}/unit",
                     f"{column['unit']} is no unit of {column['dimension']}",
                 )
@@ -190,7 +191,7 @@ def _table_faults(data: Mapping[str, Any], lines: Lines, shown: str, sources: Ma
             faults.append(
                 RuleFault(
                     shown,
-                    _line(lines, "/key"),
+                    line_of(lines, "/key"),
                     "/key",
                     f"no column {name!r}; name one of {', '.join(columns)}",
                 )
@@ -204,7 +205,7 @@ def _table_faults(data: Mapping[str, Any], lines: Lines, shown: str, sources: Ma
             faults.append(
                 RuleFault(
                     shown,
-                    _line(lines, f"/rows/{index}"),
+                    line_of(lines, f"/rows/{index}"),
                     f"/rows/{index}",
                     f"a second row for {key}; keep one",
                 )
@@ -218,7 +219,7 @@ def _table_faults(data: Mapping[str, Any], lines: Lines, shown: str, sources: Ma
                 faults.append(
                     RuleFault(
                         shown,
-                        _line(lines, f"/cell_cites/{index}"),
+                        line_of(lines, f"/cell_cites/{index}"),
                         f"/cell_cites/{index}",
                         f"no column {name!r}",
                     )
@@ -233,7 +234,7 @@ def _row_faults(
         return [
             RuleFault(
                 shown,
-                _line(lines, key),
+                line_of(lines, key),
                 key,
                 f"{len(row)} values for {len(columns)} columns; use null for a value that is not tabulated",
             )
@@ -248,18 +249,18 @@ def _row_faults(
                 faults.append(
                     RuleFault(
                         shown,
-                        _line(lines, place),
+                        line_of(lines, place),
                         place,
                         f"{column['name']} is a number in {column['unit']}; write the number alone",
                     )
                 )
         elif not isinstance(value, str):
-            faults.append(RuleFault(shown, _line(lines, place), place, f"{column['name']} is text; quote the value"))
+            faults.append(RuleFault(shown, line_of(lines, place), place, f"{column['name']} is text; quote the value"))
         elif "choices" in column and value not in column["choices"]:
             faults.append(
                 RuleFault(
                     shown,
-                    _line(lines, place),
+                    line_of(lines, place),
                     place,
                     f"{value!r} is not one of {', '.join(column['choices'])}",
                 )
@@ -286,7 +287,7 @@ def _order_faults(
                         faults.append(
                             RuleFault(
                                 shown,
-                                _line(lines, key),
+                                line_of(lines, key),
                                 key,
                                 f"{name} must be {direction} with {by}: {before} then {after}",
                             )

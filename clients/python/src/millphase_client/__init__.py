@@ -1,0 +1,57 @@
+"""Client of the Millphase service."""
+
+from .client import Client
+from .errors import (
+    ApiError,
+    Conflict,
+    Invalid,
+    MillphaseError,
+    NotAllowed,
+    NotFound,
+    Refused,
+    ServerError,
+    UnreachableError,
+)
+from .models import (
+    Answer,
+    Assessment,
+    Assumption,
+    BatchResult,
+    Entry,
+    Fault,
+    Finding,
+    Page,
+    ProblemDetails,
+    Quantity,
+    QuestionSummary,
+    RuleSet,
+    Source,
+    Step,
+)
+
+__all__ = [
+    "Answer",
+    "ApiError",
+    "Assessment",
+    "Assumption",
+    "BatchResult",
+    "Client",
+    "Conflict",
+    "Entry",
+    "Fault",
+    "Finding",
+    "Invalid",
+    "MillphaseError",
+    "NotAllowed",
+    "NotFound",
+    "Page",
+    "ProblemDetails",
+    "Quantity",
+    "QuestionSummary",
+    "Refused",
+    "RuleSet",
+    "ServerError",
+    "Source",
+    "Step",
+    "UnreachableError",
+]

@@ -1,0 +1,578 @@
+"""Builds openapi.json from the registry of questions; run it after any change to a question or a route.
+
+``python openapi/build.py`` writes the document, ``python openapi/build.py --check`` fails when it has drifted.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+from apispec import APISpec
+
+from millphase import __version__
+from millphase.answer import Outcome
+from millphase.questions import base
+from millphase.questions.base import Question
+from millphase.questions.fields import object_schema
+from millphase.web.body import BATCH_LIMIT
+from millphase.web.drawings import drawn
+from millphase.web.problems import KINDS, MEDIA_TYPE
+from millphase.web.records import LARGEST_BODY
+
+Json = dict[str, Any]
+
+TARGET = Path(__file__).with_name("openapi.json")
+
+DESCRIPTION = f"""Turns readings and nameplates of an old three-phase machine tool on a drive into decisions, each with the limit,
+its source and the working.
+
+Requests are JSON in UTF-8; unknown fields are refused. A quantity is text: a number, then its unit (`"47 kohm"`). Whatever is not a success is an RFC 9457 problem. A body that fits its schema is refused with
+422 only when its readings contradict each other (type `{KINDS["contradictory-input"].type}`).
+
+Within `/v1` members and operations are only ever added."""
+
+TAGS = {
+    "questions": "Decisions: a request with readings in, an answer with sources and working out. They store nothing.",
+    "drawings": "Drawings that belong to answers.",
+    "rules": "The rules that answer, and where they come from.",
+    "records": "Stored assessments. Where the service has tokens, one is needed.",
+    "service": "The service itself.",
+}
+
+TEXT: Json = {"type": "string"}
+SLUG = "^[a-z0-9][a-z0-9.-]{0,99}$"
+DIGEST: Json = {"type": "string", "pattern": "^sha256:[0-9a-f]{64}$"}
+TIME: Json = {"type": "string", "format": "date-time"}
+
+
+def ref(name: str) -> Json:
+    """Return a reference to a schema of the document."""
+    return {"$ref": f"#/components/schemas/{name}"}
+
+
+def closed(properties: Json, required: list[str] | None = None, description: str = "") -> Json:
+    """Return the schema of an object; its members are all required unless `required` says which are."""
+    names = list(properties) if required is None else required
+    found: Json = {"type": "object", "properties": properties, "required": names}
+    return {**found, "description": description} if description else found
+
+
+def many(items: Json) -> Json:
+    """Return the schema of a list."""
+    return {"type": "array", "items": items}
+
+
+def camel(name: str) -> str:
+    """Return ``cable-sizing`` as ``CableSizing``."""
+    return "".join(part.capitalize() for part in name.split("-"))
+
+
+def shared_schemas() -> dict[str, Json]:
+    """Return the schemas that every answer and problem is made of."""
+    outcome: Json = {"type": "string", "enum": [outcome.word for outcome in Outcome]}
+    return {
+        "Quantity": closed({"value": {"type": "number"}, "unit": TEXT}, description="A number with its unit."),
+        "Outcome": {**outcome, "description": "How an answer ends; the worst deciding finding counts."},
+        "CitedSource": closed(
+            {
+                "id": TEXT,
+                "title": TEXT,
+                "locator": {**TEXT, "description": "Edition, clause, table or page."},
+                "basis": {"type": "string", "enum": ["standard", "handbook", "maker", "common-practice", "physics"]},
+                "checked": {
+                    "type": "string",
+                    "enum": ["read", "secondary", "memory"],
+                    "description": "Whether somebody read the source, a page that restates it, or neither.",
+                },
+            },
+            description="Where a value comes from, and how far that was checked.",
+        ),
+        "Finding": closed(
+            {
+                "rule": TEXT,
+                "outcome": ref("Outcome"),
+                "decides": {"type": "boolean", "description": "False for information that does not decide."},
+                "measured": ref("Quantity"),
+                "limit": ref("Quantity"),
+                "margin": {"type": "number", "description": "Room to the limit as a share of it; negative beyond it."},
+                "because": TEXT,
+                "source": ref("CitedSource"),
+            },
+            ["rule", "outcome", "decides", "because", "source"],
+        ),
+        "Step": closed(
+            {
+                "what": TEXT,
+                "formula": TEXT,
+                "with": {**TEXT, "description": "The formula with the numbers put in."},
+                "gives": ref("Quantity"),
+                "rule": TEXT,
+                "source": ref("CitedSource"),
+            },
+            ["what", "formula", "with", "gives"],
+            "One step of the working, to be redone with pencil and paper.",
+        ),
+        "Assumption": closed(
+            {"field": TEXT, "assumed": TEXT, "rule": TEXT, "source": ref("CitedSource")},
+            description="A field that was left out, and what was taken instead.",
+        ),
+        "RuleSetIdentity": closed({"name": TEXT, "version": TEXT, "digest": DIGEST}),
+        "Fault": closed(
+            {
+                "pointer": {**TEXT, "description": "RFC 6901 pointer into the body."},
+                "parameter": {**TEXT, "description": "Name of a query parameter or header."},
+                "code": TEXT,
+                "message": {**TEXT, "description": "What to send, measure or read again."},
+            },
+            ["code", "message"],
+        ),
+        "Problem": closed(
+            {
+                "type": {"type": "string", "enum": [kind.type for kind in KINDS.values()]},
+                "title": TEXT,
+                "status": {"type": "integer", "minimum": 400, "maximum": 599},
+                "detail": TEXT,
+                "instance": {**TEXT, "description": "Names this occurrence; quote it when reporting a fault."},
+                "errors": many(ref("Fault")),
+                "errors_not_shown": {"type": "integer", "minimum": 1},
+            },
+            ["type", "title", "status", "detail"],
+            "RFC 9457 problem; an item of a batch has no `instance`.",
+        ),
+    }
+
+
+def answer_schema(question: Question) -> Json:
+    """Return the schema of the answer to `question`, with the values it declares."""
+    values = {name: value.json_schema() for name, value in question.values.items()}
+    return closed(
+        {
+            "question": {"const": question.name},
+            "outcome": ref("Outcome"),
+            "summary": {**TEXT, "description": "One plain sentence to act on."},
+            "values": {"type": "object", "properties": values, "additionalProperties": False},
+            "findings": many(ref("Finding")),
+            "working": many(ref("Step")),
+            "next_steps": many(TEXT),
+            "cautions": many(TEXT),
+            "assumptions": many(ref("Assumption")),
+            "rule_set": ref("RuleSetIdentity"),
+        }
+    )
+
+
+def json_content(schema: Json, media_type: str = "application/json") -> Json:
+    """Return the content of a body."""
+    return {media_type: {"schema": schema}}
+
+
+def problem_response(description: str) -> Json:
+    """Return a response that is a problem."""
+    return {"description": description, "content": json_content(ref("Problem"), MEDIA_TYPE)}
+
+
+def responses(success: Json, *statuses: int, status: str = "200") -> Json:
+    """Return the responses of an operation: its success, the named statuses, and a problem for all others."""
+    titles: dict[int, list[str]] = {}
+    for kind in KINDS.values():
+        titles.setdefault(kind.status, []).append(kind.title)
+    named = {str(code): problem_response("; or: ".join(titles[code]) + ".") for code in statuses}
+    headers = {"X-Request-Id": {"description": "URN of this request.", "schema": TEXT}}
+    found = {**success, "headers": {**headers, **success.get("headers", {})}}
+    return {status: found, **named, "default": problem_response("Any other problem.")}
+
+
+def tagged(success: Json) -> tuple[Json, list[Json], Json]:
+    """Return `success` with an entity tag, the parameter that asks by it, and the response that needs no body."""
+    etag = {"ETag": {"description": "Strong entity tag.", "schema": TEXT}}
+    asks = [{"name": "If-None-Match", "in": "header", "schema": TEXT, "description": "Tags that the caller has."}]
+    unchanged = {"304": {"description": "Unchanged.", "headers": etag}}
+    return {**success, "headers": {**etag, **success.get("headers", {})}}, asks, unchanged
+
+
+def reading(
+    tag: str, name: str, summary: str, success: Json, *, parameters: list[Json] | None = None, **more: Any
+) -> Json:
+    """Return a GET operation whose response carries an entity tag."""
+    with_tag, asks, unchanged = tagged(success)
+    statuses = [404] if parameters else []
+    return {
+        "get": {
+            "tags": [tag],
+            "operationId": name,
+            "summary": summary,
+            "parameters": [*(parameters or []), *asks],
+            "responses": {**responses(with_tag, *statuses), **unchanged},
+            **more,
+        }
+    }
+
+
+def plain_reading(tag: str, name: str, summary: str, schema: Json, description: str, **more: Any) -> Json:
+    """Return a GET operation without parameters or entity tag."""
+    success = {"description": description, "content": json_content(schema)}
+    return {"get": {"tags": [tag], "operationId": name, "summary": summary, "responses": responses(success), **more}}
+
+
+def path_parameter(name: str, schema: Json, description: str, example: str | None = None) -> Json:
+    """Return a parameter in the path."""
+    found: Json = {"name": name, "in": "path", "required": True, "schema": schema, "description": description}
+    return found if example is None else {**found, "example": example}
+
+
+def body(schema: Json, examples: dict[str, Any], description: str = "") -> Json:
+    """Return a JSON request body with its examples."""
+    shown = {name: {"value": value} for name, value in examples.items()}
+    content = {"application/json": {"schema": schema, "examples": shown}}
+    found: Json = {"required": True, "content": content}
+    return {**found, "description": description} if description else found
+
+
+def add_question(spec: APISpec, question: Question) -> None:
+    """Add a question: its request, its answer, its operation, and its drawing where there is one."""
+    name = camel(question.name)
+    snake = question.name.replace("-", "_")
+    spec.components.schema(f"{name}Request", object_schema(question.request))
+    spec.components.schema(f"{name}Answer", answer_schema(question))
+    answered = {"description": "The answer.", "content": json_content(ref(f"{name}Answer"))}
+    asked = body(
+        ref(f"{name}Request"), {"example": dict(question.example)}, f"At most {question.largest_body // 1024} KiB."
+    )
+    operation = {
+        "tags": ["questions"],
+        "operationId": snake,
+        "summary": question.title,
+        "description": question.summary,
+        "requestBody": asked,
+        "responses": responses(answered, 400, 413, 415, 422),
+    }
+    spec.path(f"/v1/{question.name}", operations={"post": operation})
+    if question.name in drawn():
+        drawing = {
+            "description": "The drawing.",
+            "content": json_content(TEXT, "image/svg+xml"),
+            "headers": {"Content-Security-Policy": {"schema": TEXT}},
+        }
+        operations = {
+            "get": {
+                "tags": ["drawings"],
+                "operationId": f"example_drawing_{snake}",
+                "summary": f"Drawing of the example: {question.title}",
+                "responses": responses(drawing),
+            },
+            "post": {
+                "tags": ["drawings"],
+                "operationId": f"draw_{snake}",
+                "summary": f"Drawing: {question.title}",
+                "requestBody": asked,
+                "responses": responses(drawing, 400, 413, 415, 422),
+            },
+        }
+        spec.path(f"/v1/drawings/{question.name}.svg", operations=operations)
+
+
+def add_lists(spec: APISpec) -> None:
+    """Add the list of questions, the batch, and the list of drawings."""
+    questions = list(base.registry().values())
+    summary = closed({"name": TEXT, "title": TEXT, "summary": TEXT, "href": TEXT})
+    spec.path(
+        "/v1/questions",
+        operations=plain_reading(
+            "questions", "questions", "List the questions", closed({"questions": many(summary)}), "In working order."
+        ),
+    )
+    item = {
+        "description": "An item that does not fit is answered with a problem in its place; it does not spoil the rest.",
+        "properties": {
+            "question": {"description": "Name of a question."},
+            "request": {"description": "Request of that question."},
+        },
+    }
+    spec.components.schema(
+        "BatchRequest",
+        {
+            **closed({"items": {"type": "array", "minItems": 1, "maxItems": 1000, "items": item}}),
+            "additionalProperties": False,
+        },
+    )
+    result = closed(
+        {
+            "status": {"type": "integer", "description": "Status that the item alone would have had."},
+            "answer": {"anyOf": [ref(f"{camel(question.name)}Answer") for question in questions]},
+            "problem": ref("Problem"),
+        },
+        ["status"],
+    )
+    spec.components.schema("BatchResults", closed({"results": many(result)}))
+    example = {"items": [{"question": question.name, "request": dict(question.example)} for question in questions[:2]]}
+    answered = {"description": "One result for each item, in order.", "content": json_content(ref("BatchResults"))}
+    operation = {
+        "tags": ["questions"],
+        "operationId": "batch",
+        "summary": "Ask many questions in one call",
+        "requestBody": body(ref("BatchRequest"), {"example": example}, f"At most {BATCH_LIMIT // 1024} KiB."),
+        "responses": responses(answered, 400, 413, 415, 422),
+    }
+    spec.path("/v1/batch", operations={"post": operation})
+    drawing = closed({"question": TEXT, "title": TEXT, "href": TEXT})
+    spec.path(
+        "/v1/drawings",
+        operations=plain_reading(
+            "drawings", "drawings", "List the drawings", closed({"drawings": many(drawing)}), "In working order."
+        ),
+    )
+
+
+def add_rules(spec: APISpec) -> None:
+    """Add rule sets, rules and sources."""
+    listed = closed(
+        {
+            "name": TEXT,
+            "version": TEXT,
+            "digest": DIGEST,
+            "title": TEXT,
+            "licence": TEXT,
+            "rules": {"type": "integer"},
+            "sources": {"type": "integer"},
+            "href": TEXT,
+        }
+    )
+    first = {"name": "$response.body#/rule_sets/0/name", "version": "$response.body#/rule_sets/0/version"}
+    lists = plain_reading(
+        "rules", "rule_sets", "List the rule sets", closed({"rule_sets": many(listed)}), "The default one first."
+    )
+    lists["get"]["responses"]["200"]["links"] = {"first": {"operationId": "rule_set", "parameters": first}}
+    spec.path("/v1/rule-sets", operations=lists)
+    pack = closed(
+        {"name": TEXT, "version": TEXT, "rules": {"type": "object"}, "sources": {"type": "object"}},
+        description="A whole rule set in RFC 8785 form: the SHA-256 of these bytes is its digest.",
+    )
+    slug = {"type": "string", "pattern": SLUG}
+    spec.path(
+        "/v1/rule-sets/{name}/{version}",
+        operations=reading(
+            "rules",
+            "rule_set",
+            "Fetch a whole rule set",
+            {"description": "The set; it never changes.", "content": json_content(pack)},
+            parameters=[
+                path_parameter("name", slug, "Name of the set."),
+                path_parameter("version", {"type": "string", "pattern": r"^[0-9]+\.[0-9]+\.[0-9]+$"}, "Version."),
+            ],
+        ),
+    )
+    rule = closed({"rule": {"type": "object"}, "sources": many({"type": "object"}), "rule_set": ref("RuleSetIdentity")})
+    spec.path(
+        "/v1/rules/{topic}/{rule}",
+        operations=reading(
+            "rules",
+            "rule",
+            "Read one rule",
+            {"description": "The rule and the sources it cites.", "content": json_content(rule)},
+            parameters=[
+                path_parameter("topic", slug, "First part of the rule's id.", "caution"),
+                path_parameter("rule", slug, "Second part of the rule's id.", "isolate-and-lock-off"),
+            ],
+        ),
+    )
+    source = closed({"source": {"type": "object"}, "cited_by": many(TEXT), "rule_set": ref("RuleSetIdentity")})
+    spec.path(
+        "/v1/sources/{source}",
+        operations=reading(
+            "rules",
+            "source",
+            "Read one source record",
+            {"description": "The record and the rules that cite it.", "content": json_content(source)},
+            parameters=[path_parameter("source", slug, "Id of the source.", "common-practice")],
+        ),
+    )
+
+
+def assessment_schemas(spec: APISpec) -> None:
+    """Add the schemas of stored assessments."""
+    questions = list(base.registry().values())
+    requests = [
+        closed({"question": {"const": question.name}, "request": ref(f"{camel(question.name)}Request")})
+        for question in questions
+    ]
+    choices = [{**choice, "additionalProperties": False} for choice in requests]
+    spec.components.schema("AssessmentRequest", {"oneOf": choices})
+    spec.components.schema(
+        "Assessment",
+        closed(
+            {
+                "id": {"type": "string", "format": "uuid"},
+                "question": TEXT,
+                "created_at": TIME,
+                "request": {"type": "object"},
+                "answer": {"anyOf": [ref(f"{camel(question.name)}Answer") for question in questions]},
+            },
+            description="A stored answer with the request that led to it and the rules of its day. It never changes.",
+        ),
+    )
+    entry = {
+        "id": {"type": "string", "format": "uuid"},
+        "question": TEXT,
+        "outcome": ref("Outcome"),
+        "summary": TEXT,
+        "rule_set": ref("RuleSetIdentity"),
+        "created_at": TIME,
+        "href": TEXT,
+    }
+    page = {"items": many(closed(entry)), "next": {**TEXT, "description": "Address of the next page, if there is one."}}
+    spec.components.schema("AssessmentPage", closed(page, ["items"]))
+
+
+def add_records(spec: APISpec) -> None:
+    """Add the stored assessments."""
+    assessment_schemas(spec)
+    first = next(iter(base.registry().values()))
+    security: Json = {"security": [{}, {"token": []}]}
+    key = {
+        "name": "Idempotency-Key",
+        "in": "header",
+        "description": "Any text of the caller's own. The same key with the same body stores nothing twice within 24 h.",
+        "schema": {"type": "string", "pattern": '^("[A-Za-z0-9._~:-]{1,64}"|[A-Za-z0-9._~:-]{1,64})$'},
+    }
+    stored = {
+        "description": "Stored, and on the disk.",
+        "content": json_content(ref("Assessment")),
+        "headers": {
+            "Location": {"schema": TEXT},
+            "ETag": {"schema": TEXT},
+            "Idempotency-Replayed": {
+                "description": "Present when an earlier call stored it.",
+                "schema": {"const": "true"},
+            },
+        },
+        "links": {"read": {"operationId": "assessment", "parameters": {"assessment_id": "$response.body#/id"}}},
+    }
+    create = {
+        "tags": ["records"],
+        "operationId": "store_assessment",
+        "summary": "Answer a question and store request and answer",
+        "parameters": [key],
+        "requestBody": body(
+            ref("AssessmentRequest"),
+            {"example": {"question": first.name, "request": dict(first.example)}},
+            f"At most {LARGEST_BODY // 1024} KiB.",
+        ),
+        "responses": responses(stored, 400, 401, 403, 409, 413, 415, 422, 503, 507, status="201"),
+        **security,
+    }
+    limit = {"type": "integer", "minimum": 1, "maximum": 100, "default": 50}
+    queries = [
+        {"name": "limit", "in": "query", "schema": limit, "description": "Most entries on a page."},
+        {
+            "name": "cursor",
+            "in": "query",
+            "schema": {"type": "string", "pattern": "^[1-9][0-9]{0,17}$"},
+            "description": "Where to continue; take it from `next`.",
+        },
+        {
+            "name": "question",
+            "in": "query",
+            "schema": {"type": "string", "enum": list(base.registry())},
+            "description": "Only assessments of this question.",
+        },
+    ]
+    page = {
+        "description": "Newest first.",
+        "content": json_content(ref("AssessmentPage")),
+        "headers": {"Link": {"description": "The next page, if there is one.", "schema": TEXT}},
+        "links": {
+            "newest": {"operationId": "assessment", "parameters": {"assessment_id": "$response.body#/items/0/id"}}
+        },
+    }
+    lists = {
+        "tags": ["records"],
+        "operationId": "assessments",
+        "summary": "List stored assessments",
+        "parameters": queries,
+        "responses": responses(page, 401, 403, 422, 503),
+        **security,
+    }
+    spec.path("/v1/assessments", operations={"get": lists, "post": create})
+    spec.path(
+        "/v1/assessments/{assessment_id}",
+        operations=reading(
+            "records",
+            "assessment",
+            "Read a stored assessment",
+            {"description": "The assessment.", "content": json_content(ref("Assessment"))},
+            parameters=[path_parameter("assessment_id", {"type": "string", "format": "uuid"}, "Id of the assessment.")],
+            **security,
+        ),
+    )
+
+
+def add_service(spec: APISpec) -> None:
+    """Add what describes the service itself."""
+    links = closed({"links": {"type": "object", "additionalProperties": TEXT}})
+    spec.path("/v1", operations=plain_reading("service", "index", "Links to everything", links, "The links."))
+    version = closed(
+        {"version": TEXT, "rule_set": ref("RuleSetIdentity"), "openapi": DIGEST, "python": TEXT, "sqlite": TEXT}
+    )
+    spec.path(
+        "/v1/version",
+        operations=plain_reading("service", "version", "Versions of program and rules", version, "The versions."),
+    )
+    health = closed({"status": {"const": "ok"}})
+    spec.path("/healthz", operations=plain_reading("service", "health", "Whether the service is well", health, "Well."))
+    document = {"description": "This document.", "content": json_content({"type": "object"})}
+    spec.path("/v1/openapi.json", operations=reading("service", "openapi", "This document", document))
+    page = {"description": "A page for people.", "content": json_content(TEXT, "text/html")}
+    page["headers"] = {"Content-Security-Policy": {"schema": TEXT}}
+    spec.path("/docs", operations=reading("service", "documentation", "Operations and questions as a page", page))
+    slug = path_parameter("slug", {"type": "string", "enum": list(KINDS)}, "Last part of the problem's type.")
+    spec.path(
+        "/problems/{slug}",
+        operations=reading("service", "problem_page", "What a type of problem means", page, parameters=[slug]),
+    )
+
+
+def build() -> bytes:
+    """Return the document."""
+    spec = APISpec(
+        title="Millphase",
+        version=__version__,
+        openapi_version="3.1.0",
+        info={
+            "summary": "Readings and nameplates in, decisions with their sources out",
+            "description": DESCRIPTION,
+            "license": {"name": "MIT", "identifier": "MIT"},
+        },
+        servers=[{"url": "/"}],
+    )
+    for name, description in TAGS.items():
+        spec.tag({"name": name, "description": description})
+    spec.components.security_scheme("token", {"type": "http", "scheme": "bearer"})
+    for name, schema in shared_schemas().items():
+        spec.components.schema(name, schema)
+    for question in base.registry().values():
+        add_question(spec, question)
+    add_lists(spec)
+    add_rules(spec)
+    add_records(spec)
+    add_service(spec)
+    return (json.dumps(spec.to_dict(), indent=1, ensure_ascii=False) + "\n").encode()
+
+
+def main() -> int:
+    """Write the document, or with ``--check`` say whether the written one is what would be written."""
+    built = build()
+    if "--check" in sys.argv[1:]:
+        if TARGET.is_file() and TARGET.read_bytes() == built:
+            return 0
+        print("openapi.json has drifted: run python openapi/build.py", file=sys.stderr)
+        return 1
+    TARGET.write_bytes(built)
+    print(f"wrote {TARGET.name}, {len(built)} bytes")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,263 @@
+"""The command line: ask a question offline, serve, show the demo, look after rule sets.
+
+Only the standard library is imported at the top, so that ``millphase version`` answers at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from millphase import __version__
+from millphase.rulebook_cli import add_commands
+
+if TYPE_CHECKING:
+    from millphase.rulebook import Rulebook
+
+BAD_INPUT = 2
+
+
+class Refusal(Exception):
+    """Something the user can put right; printed on stderr, exit code 2."""
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="millphase",
+        description="Turn readings and nameplates of three-phase machine tools into decisions with limit, source and working.",
+        epilog="example: millphase ask insulation-acceptance readings.json --working",
+    )
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+
+    ask = _command(commands, "ask", "answer one question offline", "echo '{…}' | millphase ask winding-balance -")
+    ask.add_argument("question", metavar="QUESTION", help="name of the question; 'list' shows them all")
+    ask.add_argument(
+        "file", metavar="FILE", nargs="?", default="-", help="request as JSON; - or nothing reads standard input"
+    )
+    ask.add_argument("--json", action="store_true", help="print the answer as JSON")
+    ask.add_argument("--working", action="store_true", help="print the calculation sheet too")
+    ask.add_argument("--example", action="store_true", help="print an example request of the question instead")
+    _rules_option(ask)
+
+    draw = _command(
+        commands, "draw", "draw a question's picture as SVG", "millphase draw leakage-budget request.json > bar.svg"
+    )
+    draw.add_argument("question", metavar="QUESTION", help="name of a question that has a picture")
+    draw.add_argument(
+        "file", metavar="FILE", nargs="?", default="-", help="request as JSON; - or nothing reads standard input"
+    )
+    _rules_option(draw)
+
+    serve = _command(commands, "serve", "run the service", "millphase serve --port 8421")
+    serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default: loopback only)")
+    serve.add_argument("--port", type=int, default=8421, help="port (default 8421; 0 takes a free one)")
+    serve.add_argument("--database", metavar="FILE", help="file of the records (default: in the user's data folder)")
+    serve.add_argument("--tokens", metavar="FILE", help="file of tokens; needed to listen beyond loopback")
+    _rules_option(serve)
+
+    token = _command(commands, "token", "make a token for the records", "millphase token shop-panel >> tokens.txt")
+    token.add_argument("label", metavar="LABEL", help="who holds it: small letters, digits and hyphens")
+
+    demo = _command(
+        commands, "demo", "run the whole job once over real HTTP with made-up data", "millphase demo --json"
+    )
+    demo.add_argument("--json", action="store_true", help="print the raw answer")
+    demo.add_argument("--working", action="store_true", help="print the calculation sheets too")
+
+    rules = _command(commands, "rules", "look after rule sets", "millphase rules check")
+    rule_commands = rules.add_subparsers(dest="rules_command", metavar="COMMAND", required=True)
+    add_commands(rule_commands)
+
+    _command(commands, "version", "print versions of program and rule set", "millphase version")
+    return parser
+
+
+def _command(commands: Any, name: str, help_text: str, example: str) -> argparse.ArgumentParser:
+    made: argparse.ArgumentParser = commands.add_parser(
+        name, help=help_text, description=help_text[0].upper() + help_text[1:] + ".", epilog=f"example: {example}"
+    )
+    return made
+
+
+def _rules_option(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--rules", metavar="DIR", help="folder of rule sets (default: the ones that came with the program)"
+    )
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Entry point of the ``millphase`` command; returns the exit code."""
+    options = _parser().parse_args(arguments)
+    try:
+        return int(_COMMANDS[options.command](options))
+    except Refusal as refusal:
+        print(f"millphase: {refusal}", file=sys.stderr)
+        return BAD_INPUT
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 0
+    except KeyboardInterrupt:
+        return 130
+
+
+def _book(options: argparse.Namespace) -> Rulebook:
+    from millphase.rulebook import RuleFaults, workshop
+
+    try:
+        return workshop(options.rules)
+    except FileNotFoundError as error:
+        raise Refusal(str(error)) from None
+    except RuleFaults as error:
+        raise Refusal(f"the rule set has {len(error.faults)} faults; run 'millphase rules check'\n{error}") from None
+
+
+def _request(file: str) -> Any:
+    from millphase.web.body import parse
+    from millphase.web.problems import Problem
+
+    try:
+        raw = sys.stdin.buffer.read() if file == "-" else Path(file).read_bytes()
+    except OSError as error:
+        raise Refusal(
+            f"cannot read {file}: {error.strerror}; give the path of a JSON file, or - for standard input"
+        ) from None
+    try:
+        return parse(raw)
+    except Problem as problem:
+        told = problem.document()
+        lines = [f"  {fault['pointer'] or '/'}: {fault['message']}" for fault in told.get("errors", [])]
+        place = "standard input" if file == "-" else file
+        raise Refusal(
+            "\n".join([f"{place} is not usable: {told['title']}. {told.get('detail', '')}", *lines])
+        ) from None
+
+
+def _question(name: str) -> Any:
+    from difflib import get_close_matches
+
+    from millphase.questions.base import registry
+
+    known = registry()
+    if name not in known:
+        near = get_close_matches(name, known, n=1)
+        hint = f"did you mean {near[0]}?" if near else "'millphase ask list' shows them all"
+        raise Refusal(f"no question {name!r}; {hint}")
+    return known[name]
+
+
+def _ask(options: argparse.Namespace) -> int:
+    from millphase.questions.base import Invalid, ask, registry
+    from millphase.reports.terminal import Terminal
+
+    if options.question == "list":
+        for question in registry().values():
+            print(f"{question.name:<24}{question.summary}")
+        return 0
+    question = _question(options.question)
+    if options.example:
+        print(json.dumps(question.example, indent=2, ensure_ascii=False))
+        return 0
+    try:
+        answer = ask(question.name, _request(options.file), _book(options)).as_json()
+    except Invalid as error:
+        raise Refusal(_faults(error)) from None
+    if options.json:
+        print(json.dumps(answer, indent=2, ensure_ascii=False))
+    else:
+        Terminal(sys.stdout).answer(answer, question.title, working=options.working)
+    return 0
+
+
+def _faults(error: Any) -> str:
+    return "the request was refused\n" + "\n".join(
+        f"  {fault.pointer or '/'}: {fault.message}" for fault in error.faults
+    )
+
+
+def _draw(options: argparse.Namespace) -> int:
+    from millphase.questions.base import Invalid, load
+    from millphase.reports.drawings import of_question
+
+    question = _question(options.question)
+    drawing = of_question(question.name)
+    if drawing is None:
+        raise Refusal(f"{question.name} has no picture; 'millphase ask {question.name}' prints its answer")
+    try:
+        request = load(question, _request(options.file))
+        print(drawing(request, _book(options).view(("*",))), end="")
+    except Invalid as error:
+        raise Refusal(_faults(error)) from None
+    return 0
+
+
+def _serve(options: argparse.Namespace) -> int:
+    from dataclasses import replace
+
+    from millphase.settings import Settings, SettingsError, Tokens
+    from millphase.web.serving import serve
+
+    try:
+        settings = Settings.from_environment()
+        if options.rules:
+            settings = replace(settings, rules=Path(options.rules))
+        if options.database:
+            settings = replace(settings, database=Path(options.database))
+        if options.tokens:
+            settings = replace(settings, tokens=Tokens.load(Path(options.tokens)))
+        _book(options)
+        serve(
+            options.host,
+            options.port,
+            settings,
+            ready=lambda url: print(f"millphase is listening on {url}", flush=True),
+        )
+    except SettingsError as error:
+        raise Refusal(str(error)) from None
+    return 0
+
+
+def _token(options: argparse.Namespace) -> int:
+    from millphase.settings import SettingsError, new_token
+
+    try:
+        token, line = new_token(options.label)
+    except SettingsError as error:
+        raise Refusal(str(error)) from None
+    print(f"give this to its holder, it is not stored anywhere: {token}", file=sys.stderr)
+    print(line)
+    return 0
+
+
+def _demo(options: argparse.Namespace) -> int:
+    from millphase.demo import run
+
+    return run(sys.stdout, as_json=options.json, working=options.working)
+
+
+def _rules(options: argparse.Namespace) -> int:
+    return int(options.run(options))
+
+
+def _version(_: argparse.Namespace) -> int:
+    from millphase.rulebook import workshop
+
+    book = workshop()
+    print(
+        f"millphase {__version__}, rule set {book.name}@{book.version} {book.digest}, Python {sys.version.split()[0]}"
+    )
+    return 0
+
+
+_COMMANDS = {
+    "ask": _ask,
+    "draw": _draw,
+    "serve": _serve,
+    "demo": _demo,
+    "rules": _rules,
+    "token": _token,
+    "version": _version,
+}

@@ -1,0 +1,312 @@
+"""Which connection suits the supply: star, delta or their parallel and series forms, links and drive settings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from millphase.answer import Answer, Sheet
+from millphase.physics import motor
+from millphase.quantity import Quantity, number_text
+from millphase.questions import _connection_links as links
+from millphase.questions import _connection_plate as plates
+from millphase.questions import _connection_settings as settings
+from millphase.questions._connection_judge import judge, judge_present
+from millphase.questions._connection_plate import CONNECTIONS, Plate
+from millphase.questions._connection_supply import (
+    Candidate,
+    FedFrom,
+    Supply,
+    effect_of,
+    evaluate,
+    legal,
+    nearest,
+    percent,
+    raised_base,
+    read_supply,
+    row_of,
+    short,
+)
+from millphase.questions.base import Outcome, Question, Request, View, fields, out
+
+
+class ConnectionRequest(Request):
+    """Nameplate, leads, and what feeds the motor."""
+
+    nameplate = fields.Part(plates.Nameplate, required=True, help="What the motor's plate says.")
+    leads = fields.WholeChoice(
+        [3, 6, 9, 12], required=True, help="Leads or terminals of the winding, earth not counted."
+    )
+    marking = fields.Choice(
+        [*links.MARKINGS, "unmarked"],
+        help="How the leads are marked: iec U1 V1 W1 U2 V2 W2, din U V W X Y Z, gost C1 to C6, bs A1 A2 B1 B2 C1 C2, nema T1 to T12.",
+    )
+    arrangement = fields.Choice(
+        ["wye", "delta"], help="For nine and twelve leads: the connection the plate's voltages hold for."
+    )
+    fed_from = fields.Part(FedFrom, required=True, help="What feeds the motor.")
+    present_connection = fields.Choice(CONNECTIONS, help="How the motor is connected now.")
+    extended_range = fields.Flag(
+        help="True to ask for the low-voltage connection on a drive of the high voltage, with the base frequency raised to match."
+    )
+
+
+def answer(request: dict[str, Any], book: View) -> Answer:
+    """Plate, supply, every legal connection, the best of them, then links and settings."""
+    sheet = QUESTION.sheet(book)
+    plate = plates.read(sheet, book, request)
+    supply = read_supply(sheet, book, request, plate)
+    if supply is None:
+        return _no_three_phases(sheet, book, request)
+    if request["leads"] > 6 and "arrangement" not in request:
+        return _unknown_arrangement(sheet, book, request)
+    candidates = [evaluate(sheet, book, plate, supply, connection) for connection in legal(request, plate)]
+    wanted = bool(request.get("extended_range"))
+    best = nearest(candidates, supply, extended=wanted)
+    base = raised_base(sheet, book, plate, supply, best) if wanted else None
+    current = plates.current_of(sheet, book, plate, best.connection, best.rated_voltage)
+    plates.check_power(sheet, book, plate, best.rated_voltage, current)
+    judge(sheet, book, plate, supply, best, base=base, wanted=wanted)
+    suitable = sheet.outcome is not Outcome.REJECT
+    present = judge_present(sheet, book, request, supply, candidates, best, extended=base is not None)
+    shown = present if present and suitable else best
+    _values(sheet, supply, best, shown, base, current)
+    rows = [row_of(plate, supply, each, chosen=suitable and each is best) for each in candidates]
+    sheet.value("candidates", rows)
+    _cautions(sheet, supply)
+    if not suitable:
+        return _unsuitable(sheet, book, plate, supply, best, base)
+    joined = _links(sheet, book, request, plate, best)
+    if supply.is_drive:
+        settings.write(sheet, book, plate, best, current, base=base, output=supply.voltage)
+    else:
+        _moved_frequency(sheet, book, plate, supply, best)
+    return _suitable(sheet, plate, supply, best, present, joined, base=base, current=current)
+
+
+def _values(
+    sheet: Sheet, supply: Supply, best: Candidate, shown: Candidate, base: Quantity | None, current: Quantity | None
+) -> None:
+    sheet.value("connection", best.connection)
+    sheet.value("winding_voltage_ratio", shown.ratio)
+    sheet.value("torque_ratio", shown.torque)
+    if supply.is_drive:
+        sheet.value("full_torque_up_to", base if base is not None and shown is best else shown.full_torque_up_to)
+    if current is not None:
+        sheet.value("line_current", current)
+
+
+def _unknown_arrangement(sheet: Sheet, book: View, request: dict[str, Any]) -> Answer:
+    rule = book.rule("connection/identify-nine-leads")
+    leads = request["leads"]
+    sheet.find(Outcome.INCONCLUSIVE, rule, because=f"{leads} leads can be a wye or a delta, and the links differ.")
+    sheet.next_step(*book.steps("connection/identify-nine-leads"))
+    sheet.next_step("Ask again with the arrangement found.")
+    sheet.caution("caution/isolate-and-lock-off", "caution/local-code-and-licensed-practice")
+    return sheet.answer(f"Whether the {leads} leads are a wye or a delta must be found before any link is fitted.")
+
+
+def _no_three_phases(sheet: Sheet, book: View, request: dict[str, Any]) -> Answer:
+    rule = book.rule("connection/three-phase-supply")
+    sheet.find(Outcome.REJECT, rule, because="The supply named has one phase and the motor needs three.")
+    voltage = request["fed_from"]["voltage"]
+    sheet.next_step(
+        f"Feed the motor from a drive with a single-phase input of {voltage} and ask again with kind drive.",
+        "Or bring in a three-phase supply.",
+    )
+    sheet.caution("caution/isolate-and-lock-off", "caution/local-code-and-licensed-practice")
+    return sheet.answer(
+        f"A three-phase motor cannot be connected to a single-phase supply of {voltage}: it needs a drive or three phases."
+    )
+
+
+def _cautions(sheet: Sheet, supply: Supply) -> None:
+    sheet.caution("caution/isolate-and-lock-off")
+    if supply.is_drive:
+        sheet.caution("caution/dc-link-wait", "caution/no-switching-behind-drive")
+    sheet.caution("caution/local-code-and-licensed-practice")
+
+
+def _links(sheet: Sheet, book: View, request: dict[str, Any], plate: Plate, best: Candidate) -> links.Links | None:
+    """Joined terminals in the motor's own marking; without a marking the procedure that finds it."""
+    marking = request.get("marking")
+    if marking is None:
+        table = book.table("connection/marking-by-leads")
+        row = table.rows(leads=plate.leads.partition("-")[0])[0]
+        marking = row.text("marking")
+        sheet.assume("marking", marking, table)
+    found = links.find(book, marking, plate.leads, best.connection)
+    if found is None:
+        rule = "connection/identify-six-leads" if request["leads"] <= 6 else "connection/identify-nine-leads"
+        sheet.find(
+            Outcome.INCONCLUSIVE, book.rule(rule),
+            because=f"There is no link table for {request['leads']} leads marked {marking}: the leads must be identified first.",
+        )  # fmt: skip
+        sheet.next_step(*book.steps(rule))
+        return None
+    sheet.value("links", found.joined)
+    sheet.value("lines", [f"L{phase}: {terminal}" for phase, terminal in enumerate(found.lines, start=1)])
+    sheet.find(
+        Outcome.ACCEPT, found.cited, decides=False,
+        because=f"Marking {marking}, {request['leads']} leads, {best.connection}: {_instruction(found)}.",
+    )  # fmt: skip
+    said = _instruction(found)
+    sheet.next_step(f"{said[0].upper()}{said[1:]}; insulate every joint and every lead that carries no line.")
+    if best.connection.endswith("star") and found.joined:
+        sheet.next_step(book.text("connection/star-point-stays-free"))
+    sheet.next_step(book.text("connection/rotation"))
+    return found
+
+
+def _instruction(found: links.Links) -> str:
+    lines = f"put the line conductors on {' '.join(found.lines)}"
+    return f"join {', '.join(found.joined)} and {lines}" if found.joined else lines
+
+
+def _moved_frequency(sheet: Sheet, book: View, plate: Plate, supply: Supply, best: Candidate) -> None:
+    """Power left when a motor moves from 60 to 50 Hz mains or back."""
+    power = plate.given.get("power")
+    ratio = supply.frequency.si / plate.frequency.si
+    if power is None or abs(ratio - 1.0) <= book.limit("connection/zone-b-frequency").value.si:
+        return
+    slower = ratio < 1.0
+    table = book.table("connection/sixty-hertz-motor-on-fifty" if slower else "connection/fifty-hertz-motor-on-sixty")
+    # The voltage on the plate of the motors that the two tables are for.
+    reference = Quantity.of(460.0 if slower else 400.0, "V")
+    scaled = sheet.step(
+        "mains voltage referred to the table's motor", "Ut = U × Ur / Un", unit="V", rule=table,
+        U=supply.voltage, Ur=reference, Un=best.rated_voltage,
+    )  # fmt: skip
+    row = table.row_at_or_above("voltage", scaled) if slower else table.row_at_or_below("voltage", scaled)
+    if row is not None:
+        share = sheet.looked_up("power over rated power from the table", row["enclosed" if slower else "power"])
+    else:
+        share = sheet.step(
+            "power over rated power, not more than the frequency allows",
+            "k = min(f / fn, 1)",
+            unit="1",
+            f=supply.frequency,
+            fn=plate.frequency,
+        )
+    left = sheet.step("power available", "P1 = P × k", unit=power.unit, rule=table, P=power, k=share)
+    sheet.value("available_power", left)
+    sheet.next_step(
+        f"Load the motor to {short(left)} at most on {short(supply.frequency)}; its speed becomes {number_text(ratio, 3)} times that of the plate."
+    )
+
+
+def _feeder(supply: Supply) -> str:
+    return f"a drive output of {short(supply.voltage)}" if supply.is_drive else f"{short(supply.voltage)} mains"
+
+
+def _unsuitable(
+    sheet: Sheet, book: View, plate: Plate, supply: Supply, best: Candidate, base: Quantity | None
+) -> Answer:
+    """Numbers and honest ways out."""
+    if base is not None:
+        reason = next(finding.because for finding in sheet.findings if finding.outcome is Outcome.REJECT)
+        sheet.next_step("Ask again without extended_range for the ordinary connection.")
+        return sheet.answer(f"The extended range is not for this {plate.pair} motor: {reason}")
+    needed = best.rated_voltage
+    if supply.frequency.si != plate.frequency.si:
+        needed = sheet.step(
+            "line voltage that gives rated flux at this frequency", motor.voltage_for_rated_flux, unit="V",
+            Un=best.rated_voltage, f=supply.frequency, fn=plate.frequency,
+        )  # fmt: skip
+    _star_point(sheet, book, plate, supply, best)
+    if supply.is_drive and best.state == "low":
+        sheet.next_step(
+            f"Use a drive with {short(needed)} output: from a three-phase {short(needed)} supply, from a drive that boosts its single-phase input, or behind a step-up transformer.",
+            f"Or use a motor that has {short(supply.voltage)} as its delta (or only) voltage.",
+            f"What it would do as it is: rated torque to {short(best.full_torque_up_to)}, above that at most {percent(best.ratio)} of rated power, "
+            f"and at {short(plate.frequency)} a pull-out torque of {percent(best.torque)} of rated; at the spindle full torque ends at about {percent(best.ratio)} of the rated speed.",
+        )
+        return sheet.answer(
+            f"This {plate.pair} motor is not suitable for {_feeder(supply)}: even in {best.connection} {effect_of(supply, best)}."
+        )
+    sheet.next_step(
+        f"Use a supply, a transformer or a drive that gives {short(needed)} at {short(supply.frequency)}.",
+        f"Or use a motor with {short(supply.voltage)} on its plate.",
+    )
+    return sheet.answer(
+        f"This {plate.pair} motor is not suitable for {_feeder(supply)}: in {best.connection}, the nearest connection, {effect_of(supply, best)}."
+    )
+
+
+def _star_point(sheet: Sheet, book: View, plate: Plate, supply: Supply, best: Candidate) -> None:
+    """The way out of a star made inside, where delta would suit."""
+    if plate.leads != "three" or best.connection != "star":
+        return
+    opened = sheet.step("voltage in delta once the star point is out", "U = Uy / √(3)", unit="V", Uy=best.rated_voltage)
+    if abs(supply.voltage.si / opened.si - 1.0) <= book.limit("connection/zone-b-voltage").value.si:
+        sheet.next_step(
+            f"Have the star point brought out: in delta the motor then suits {number_text(opened.value, 3)} V.",
+            *book.steps("connection/bring-out-star-point"),
+        )
+
+
+def _suitable(
+    sheet: Sheet, plate: Plate, supply: Supply, best: Candidate, present: Candidate | None, joined: links.Links | None,
+    *, base: Quantity | None, current: Quantity | None,
+) -> Answer:  # fmt: skip
+    feeder = _feeder(supply)
+    how = f" with a base frequency of {short(base)}" if base is not None else ""
+    parts = [f"Connect this {plate.pair} motor in {best.connection} for {feeder}{how}"]
+    if plate.leads == "three":
+        parts = [f"This three-lead {plate.pair} motor suits {feeder} as it is"]
+    if joined is not None:
+        parts.append(_instruction(joined))
+    if current is not None:
+        parts.append(f"rated line current {short(current)}")
+    summary = "; ".join(parts) + "."
+    if present is not None:
+        summary += f" It is now in {present.connection}, where {effect_of(supply, present)}."
+    return sheet.answer(summary)
+
+
+_PRESENT = "Of the present connection where that differs from the one to use, otherwise of the connection to use."
+_CANDIDATE: Mapping[str, out.Out] = {
+    "connection": out.choice(CONNECTIONS, "Connection."),
+    "rated_voltage": out.quantity("voltage", "V", "Line voltage the winding is made for in this connection."),
+    "on_plate": out.flag("Whether the plate itself gives this connection."),
+    "chosen": out.flag("Whether this is the connection to use."),
+    "winding_voltage_ratio": out.quantity("ratio", "1", "Winding voltage over rated winding voltage."),
+    "flux_ratio": out.quantity("ratio", "1", "Flux over rated flux at rated frequency, or at the mains frequency."),
+    "torque_ratio": out.quantity("ratio", "1", "Starting and pull-out torque over rated."),
+    "full_torque_up_to": out.quantity("frequency", "Hz", "Frequency up to which a drive gives rated torque."),
+    "load_current_ratio": out.quantity(
+        "ratio", "1", "Winding current at rated torque over rated, where the flux is low."
+    ),
+    "line_current": out.quantity("current", "A", "Plate current of this connection."),
+    "effect": out.text("What this connection does on this supply."),
+}
+
+QUESTION = Question(
+    name="connection-choice",
+    order=30,
+    title="Connection choice",
+    summary="Star or delta (or parallel or series): which connection suits the supply, which terminals are joined, and what the drive must be told.",
+    request=ConnectionRequest,
+    values={
+        "connection": out.choice(CONNECTIONS, "Connection to use; for an unsuitable motor the one that comes nearest."),
+        "links": out.texts("Groups of terminals to join, e.g. U1-W2; empty where nothing is joined. Absent for an unsuitable motor."),
+        "lines": out.texts("Terminal of each line conductor, e.g. L1: U1."),
+        "winding_voltage_ratio": out.quantity("ratio", "1", f"Winding voltage over rated winding voltage. {_PRESENT}"),
+        "torque_ratio": out.quantity("ratio", "1", f"Starting and pull-out torque over rated, at rated frequency. {_PRESENT}"),
+        "full_torque_up_to": out.quantity("frequency", "Hz", f"Highest frequency with rated torque on this drive. {_PRESENT}"),
+        "line_current": out.quantity("current", "A", "Rated line current in the connection to use: what protection is set to."),
+        "available_power": out.quantity("power", "kW", "Power left when the motor moves to another mains frequency."),
+        "candidates": out.rows(_CANDIDATE, "Every legal connection of these leads with its effect on this supply."),
+        "drive_settings": out.rows(settings.COLUMNS, "What the drive must be told."),
+    },
+    answer=answer,
+    rules=("connection/*", "motor/*", "caution/*"),
+    example={
+        "nameplate": {
+            "delta_voltage": "230 V", "star_voltage": "400 V", "delta_current": "8.7 A", "star_current": "5.0 A",
+            "frequency": "50 Hz", "power": "2.2 kW", "speed": "1430 r/min", "power_factor": 0.79,
+        },
+        "leads": 6, "marking": "iec", "present_connection": "star",
+        "fed_from": {"kind": "drive", "voltage": "230 V", "phases": 1, "output_voltage": "230 V", "maximum_frequency": "400 Hz"},
+    },
+)  # fmt: skip

@@ -1,0 +1,1 @@
+"""Stored assessments in one SQLite file; used by the service and the command line, never by a question."""

@@ -1,0 +1,76 @@
+"""The HTTP service: an application that answers the questions, shares the rules and keeps the records."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Flask, Response, g, request
+
+from millphase.records.store import Store, StoreError, StoreFullError
+from millphase.rulebook import workshop
+from millphase.settings import Settings
+from millphase.web import drawings, pages, problems, questions, records, rules
+from millphase.web.problems import Problem
+from millphase.web.replies import query
+from millphase.web.service import Service
+
+if TYPE_CHECKING:
+    from millphase.rulebook import Rulebook
+
+RETRY_SECONDS = "5"
+
+
+def create_app(settings: Settings | None = None) -> Flask:
+    """Return the application.
+
+    Parameters
+    ----------
+    settings : Settings, optional
+        Where rules, records and tokens are; read from the environment if absent.
+
+    Raises
+    ------
+    SettingsError
+        The token file cannot be used.
+    RuleFaults
+        The rules have faults; each is named.
+    """
+    chosen = Settings.from_environment() if settings is None else settings
+    app = Flask(__name__, static_folder=None, template_folder=None)
+    app.url_map.merge_slashes = False
+    Service(chosen, _books(chosen), Store(chosen.database)).attach(app)
+    problems.install(app)
+    questions.install(app)
+    drawings.install(app)
+    for part in (pages, records, rules):
+        app.register_blueprint(part.routes)
+    app.before_request(_read_query)
+    app.after_request(_finish)
+    app.register_error_handler(StoreError, _no_store)
+    return app
+
+
+def _books(settings: Settings) -> dict[str, Rulebook]:
+    book = workshop(settings.rules)
+    return {f"{book.name}@{book.version}": book}
+
+
+def _read_query() -> None:
+    if request.endpoint is not None:
+        taken = records.LIST_PARAMETERS if request.endpoint == records.LIST_ENDPOINT else {}
+        g.query = query(request, taken)
+
+
+def _finish(response: Response) -> Response:
+    response.headers["X-Request-Id"] = problems.request_id()
+    response.headers["X-Content-Type-Options"] = "nosniff"
+    if response.mimetype == "text/html":
+        response.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'"
+    return response
+
+
+def _no_store(error: StoreError) -> Response:
+    problems.LOGGER.error("%s: %s", problems.request_id(), error)
+    if isinstance(error, StoreFullError):
+        return problems.respond(Problem("storage-full"))
+    return problems.respond(Problem("storage-unavailable", headers={"Retry-After": RETRY_SECONDS}))

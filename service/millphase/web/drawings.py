@@ -1,0 +1,72 @@
+"""Routes to the drawings: one for each question that has a drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from typing import Any
+
+from flask import Blueprint, Flask, Response, request
+
+from millphase.answer import Contradiction
+from millphase.questions import base
+from millphase.questions.base import Invalid
+from millphase.reports.drawings import of_question
+from millphase.rulebook.book import View
+from millphase.web import body
+from millphase.web.answers import CONTRADICTORY, book_for, refusal
+from millphase.web.replies import reply
+from millphase.web.service import service
+
+routes = Blueprint("drawings", __name__)
+
+SVG = "image/svg+xml"
+
+Draw = Callable[[dict[str, Any], View], str]
+
+
+@cache
+def drawn() -> dict[str, Draw]:
+    """Return the drawing function of each question that has one, by the question's name, in working order."""
+    found = {name: of_question(name) for name in base.registry()}
+    return {name: draw for name, draw in found.items() if draw is not None}
+
+
+@routes.get("/v1/drawings")
+def list_drawings() -> Response:
+    """List the questions that have a drawing."""
+    found = [
+        {"question": name, "title": base.registry()[name].title, "href": f"/v1/drawings/{name}.svg"} for name in drawn()
+    ]
+    return reply({"drawings": found})
+
+
+def install(app: Flask) -> None:
+    """Give every drawing its address: POST draws a request, GET the example of the published document."""
+    app.register_blueprint(routes)
+    for name in drawn():
+        path = f"/v1/drawings/{name}.svg"
+        app.add_url_rule(path, endpoint=f"draw:{name}", view_func=_view(name), methods=["POST"])
+        app.add_url_rule(path, endpoint=f"example:{name}", view_func=_example_view(name), methods=["GET"])
+
+
+def _view(name: str) -> Callable[[], Response]:
+    return lambda: _draw(name, body.read(request, base.registry()[name].largest_body))
+
+
+def _example_view(name: str) -> Callable[[], Response]:
+    return lambda: _draw(name, dict(base.registry()[name].example))
+
+
+def _draw(name: str, asked: dict[str, Any]) -> Response:
+    try:
+        loaded = base.load(base.registry()[name], asked)
+        book = book_for(loaded, service().books, service().book)
+        picture = drawn()[name](loaded, book.view(("*",)))
+    except Contradiction as error:
+        raise refusal(Invalid([base.Fault(error.pointer, CONTRADICTORY, error.message)])) from None
+    except Invalid as invalid:
+        raise refusal(invalid) from None
+    # An SVG opened by itself is a document: nothing in it may run or load.
+    headers = {"Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'"}
+    return reply(picture.encode(), headers=headers, media_type=SVG)
