@@ -93,3 +93,18 @@ def test_showing_in_a_unit_of_another_dimension_is_refused() -> None:
 )
 def test_numbers_print_plainly(number: float, text: str) -> None:
     assert quantity.number_text(number) == text
+
+
+@pytest.mark.parametrize(
+    ("text", "fits"),
+    [
+        ("0.750 in", True),
+        ("0.75 in", True),
+        ("1.000 mm", True),
+        ("0.000000001 m", True),
+        ("0.000000000 m", False),
+        ("0.0 m", False),
+    ],
+)
+def test_zeros_at_the_end_of_a_decimal_are_no_fault(text: str, fits: bool) -> None:
+    assert bool(re.match(quantity.pattern("length", negative=False, zero=False), text)) is fits
