@@ -131,9 +131,15 @@ def pulling_and_fitting(sheet: Sheet, diameter: Quantity, bore: Quantity | None)
     """Puller holes with drill and force for the old pulley; the centre thread that draws the new one on."""
     jack = row_for(sheet.book.table("hub/jacking"), bore) if bore is not None else None
     if jack is not None:
-        drill = row_of(sheet, "thread/tapping-drills", thread=jack.text("thread"))
-        sheet.value("puller_thread", jack.text("thread"))
-        sheet.value("puller_drill", sheet.looked_up(f"tapping drill {jack.text('thread')}", drill["drill"]))
+        drills = {
+            str(jack[form].value): row_of(sheet, "thread/tapping-drills", thread=str(jack[form].value))
+            for form in ("thread", "whitworth", "unified")
+            if jack[form].value is not None
+        }
+        metric = jack.text("thread")
+        sheet.value("puller_thread", metric)
+        sheet.value("puller_drill", sheet.looked_up(f"tapping drill {metric}", drills[metric]["drill"]))
+        sheet.value("puller_choices", [f"{thread}: drill {row.q('drill')}" for thread, row in drills.items()])
         torque = sheet.looked_up("torque to stop at on each puller screw", jack["torque"])
         sheet.value("puller_torque", torque)
         factor = sheet.book.constant("hub/screw-force")

@@ -170,6 +170,10 @@ def compare_motors(sheet: Sheet, new: Motor, old: Motor, given: Mapping[str, Any
     """What changes when the new motor stands where the old one stood."""
     if old.row is not None and old.standard != new.standard:
         sheet.find(Outcome.CAUTION, sheet.book.rule("frame/interchange"), because=sheet.book.text("frame/interchange"))
+    for name, value in (("shaft_diameter", "shaft_diameter_change"), ("shaft_length", "shaft_length_change")):
+        if old.has(name):
+            what = f"change of the {WHAT[name]}"
+            sheet.value(value, sheet.step(what, "Δ = A − A0", unit="mm", A=new.sizes[name], A0=old.sizes[name]))
     if old.has("centre_height"):
         _compare_height(sheet, new, old, given)
     if old.has("shaft_length", "to_shoulder"):

@@ -212,6 +212,26 @@ def pulley_keyway(sheet: Sheet, key: Key, bore: Quantity, remedy: str, pulley: M
         sheet.assume("pulley.key_system", "din-6885", sheet.book.rule("key/metric-parallel"))
 
 
+def pulley_keyway_depth(sheet: Sheet, key: Key, diameter: Quantity, depth: Quantity) -> None:
+    """Whether the pulley's present keyway is deep enough for the key, and whether it is the old shallow form."""
+    stands = sheet.step(
+        "height of the key above the shaft", keys.height_in_hub, unit="mm", h=key.height, t1=key.shaft_depth
+    )
+    told = f"The pulley's keyway is {depth} deep, the key stands {stands} into the hub"
+    if depth.si > stands.si * (1 + 1e-9):
+        sheet.find(Outcome.ACCEPT, key.row, because=f"{told}: it clears.", measured=depth, limit=stands)
+        return
+    sheet.find(Outcome.CAUTION, key.row, because=f"{told}: it binds at the top.", measured=depth, limit=stands)
+    sheet.next_step(f"Deepen the hub keyway to {key.hub_depth} (at most {key.hub_depth_most}); do not thin the key.")
+    row = row_for(sheet.book.table("key/shallow-hub"), diameter)
+    wider = sheet.book.coefficients("key/width-agreement")["wider"]
+    if key.system == "din-6885" and row is not None and abs(depth.si - row.q("hub_depth").si) <= wider.si:
+        because = (
+            "This depth is the shallow form of old machine tools, made for a shaft that is cut deeper than a motor's."
+        )
+        sheet.find(Outcome.CAUTION, row, because=because, measured=depth, limit=row.q("hub_depth"), decides=False)
+
+
 def _compare_width(sheet: Sheet, key: Key, width: Quantity, remedy: str, origin: str, rule: HasCitation) -> bool:
     sheet.value("pulley_keyway_width", width)
     agreement = sheet.book.coefficients("key/width-agreement")
