@@ -483,9 +483,6 @@ def add_records(spec: APISpec) -> None:
         "description": "Newest first.",
         "content": json_content(ref("AssessmentPage")),
         "headers": {"Link": {"description": "The next page, if there is one.", "schema": TEXT}},
-        "links": {
-            "newest": {"operationId": "assessment", "parameters": {"assessment_id": "$response.body#/items/0/id"}}
-        },
     }
     lists = {
         "tags": ["records"],
