@@ -35,26 +35,6 @@ def speed_at_belt_speed(belt_speed_m_per_s: float, diameter_m: float) -> float:
     return belt_speed_m_per_s / (math.pi * diameter_m)
 
 
-@law("n = v × dd / (π × d × db)", v="belt_speed_m_per_s", dd="driven_m", d="driver_m", db="carrier_m")
-def motor_speed_at_second_belt(belt_speed_m_per_s: float, driven_m: float, driver_m: float, carrier_m: float) -> float:
-    """Motor speed [r/s] at which a belt driven from a countershaft reaches `belt_speed_m_per_s` [m/s].
-
-    The countershaft is driven `driver_m` on `driven_m` [m] and carries the belt's pulley `carrier_m` [m].
-
-    Parameters
-    ----------
-    belt_speed_m_per_s : float
-        Belt speed [m/s].
-    driven_m : float
-        Pitch diameter of the driven pulley [m].
-    driver_m : float
-        Pitch diameter of the driving pulley [m].
-    carrier_m : float
-        Pitch diameter of the pulley of the second belt on the countershaft [m].
-    """
-    return belt_speed_m_per_s * driven_m / (math.pi * driver_m * carrier_m)
-
-
 @law("i = dd / d", d="driver_m", dd="driven_m")
 def reduction(driver_m: float, driven_m: float) -> float:
     """How many times slower the driven pulley turns [1]; slip of the belt neglected.

@@ -258,6 +258,37 @@ def torque_ratio(flux_share: float) -> float:
     return min(flux_share, 1.0) ** 2
 
 
+@law("c = 1 / φ", φ="flux_share")
+def load_current_ratio(flux_share: float) -> float:
+    """Winding current at rated torque over rated current [1] when the flux is below rated.
+
+    Torque is flux times rotor current, so the missing flux is made up by current; magnetising current is neglected.
+    Source: equivalent circuit.
+
+    Parameters
+    ----------
+    flux_share : float
+        Flux over rated flux [1].
+    """
+    return 1.0 / flux_share
+
+
+@law("U = Un × f / fn", Un="rated_voltage_v", f="frequency_hz", fn="rated_frequency_hz")
+def voltage_for_rated_flux(rated_voltage_v: float, frequency_hz: float, rated_frequency_hz: float) -> float:
+    """Line voltage [V] that gives rated flux at another frequency: voltage per hertz stays the same.
+
+    Parameters
+    ----------
+    rated_voltage_v : float
+        Line voltage on the plate [V].
+    frequency_hz : float
+        Frequency of the supply [Hz].
+    rated_frequency_hz : float
+        Frequency on the plate [Hz].
+    """
+    return rated_voltage_v * frequency_hz / rated_frequency_hz
+
+
 @law("fb = fn × min(r, 1)", fn="rated_frequency_hz", r="ratio")
 def full_torque_frequency(rated_frequency_hz: float, ratio: float) -> float:
     """Highest frequency [Hz] with rated voltage per hertz, hence rated torque, the drive being set to plate voltage.
@@ -341,50 +372,45 @@ def speed_in_field_weakening(base_speed_rev_per_s: float, frequency_hz: float, b
     return base_speed_rev_per_s * frequency_hz / base_frequency_hz
 
 
-@law("T = Tn × fb / f", Tn="rated_torque_n_m", fb="base_frequency_hz", f="frequency_hz")
-def constant_power_torque(rated_torque_n_m: float, base_frequency_hz: float, frequency_hz: float) -> float:
-    """Torque at constant power above the base frequency [N·m].
+@law("t = min(k, fb / f, m × (fb / f)^2 / c)", k="cooling_share", fb="base_frequency_hz", f="frequency_hz",
+     m="pull_out_share", c="margin")  # fmt: skip
+def torque_share_above_base(
+    cooling_share: float, base_frequency_hz: float, frequency_hz: float, pull_out_share: float, margin: float
+) -> float:
+    """Usable torque over rated torque [1] above the base frequency.
+
+    The least of what cooling allows, of constant power (1/f), and of what keeps `margin` to the pull-out torque,
+    which falls with the square of the flux (1/f²). Source: equivalent circuit, stator resistance neglected.
 
     Parameters
     ----------
-    rated_torque_n_m : float
-        Rated torque [N·m].
+    cooling_share : float
+        Continuous torque over rated torque that the cooling allows [1].
     base_frequency_hz : float
         Frequency up to which the voltage follows the frequency [Hz].
     frequency_hz : float
         Frequency of the supply [Hz].
-    """
-    return rated_torque_n_m * base_frequency_hz / frequency_hz
-
-
-@law("T = m × Tn × (fb / f)^2 / c", m="pull_out_share", Tn="rated_torque_n_m", fb="base_frequency_hz",
-     f="frequency_hz", c="margin")  # fmt: skip
-def pull_out_torque(
-    pull_out_share: float,
-    rated_torque_n_m: float,
-    base_frequency_hz: float,
-    frequency_hz: float,
-    margin: float,
-) -> float:
-    """Most torque [N·m] that keeps `margin` [1] to the pull-out torque above the base frequency.
-
-    Pull-out torque falls with the square of the flux, i.e. as 1/f².
-    Source: equivalent circuit, resistance neglected.
-
-    Parameters
-    ----------
     pull_out_share : float
         Pull-out torque over rated torque at the base frequency [1].
-    rated_torque_n_m : float
-        Rated torque [N·m].
-    base_frequency_hz : float
-        Frequency up to which the voltage follows the frequency [Hz].
-    frequency_hz : float
-        Frequency of the supply [Hz].
     margin : float
         Pull-out torque over the torque used [1].
     """
-    return pull_out_share * rated_torque_n_m * (base_frequency_hz / frequency_hz) ** 2 / margin
+    shrink = base_frequency_hz / frequency_hz
+    return min(cooling_share, shrink, pull_out_share * shrink**2 / margin)
+
+
+@law("f = n × p / 2", n="speed_rev_per_s", p="poles")
+def frequency_at_synchronous_speed(speed_rev_per_s: float, poles: float) -> float:
+    """Frequency [Hz] at which an unloaded motor turns at `speed_rev_per_s`.
+
+    Parameters
+    ----------
+    speed_rev_per_s : float
+        Speed that must not be passed even without load [r/s].
+    poles : float
+        Number of poles [1].
+    """
+    return speed_rev_per_s * poles / 2.0
 
 
 @law("f = fb × m / c", fb="base_frequency_hz", m="pull_out_share", c="margin")

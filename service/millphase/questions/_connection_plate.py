@@ -10,6 +10,7 @@ from typing import Any
 from millphase.answer import Sheet
 from millphase.physics import motor
 from millphase.quantity import Quantity
+from millphase.questions._motor_speed import Speed, from_plate, rated_frequency
 from millphase.questions.base import Part, View, contradiction, fields
 
 CONNECTIONS = ["star", "delta", "parallel-star", "series-star", "parallel-delta", "series-delta"]
@@ -23,7 +24,6 @@ PATHS = {
     "parallel-delta": 2.0 * motor.ROOT_3, "series-delta": motor.ROOT_3,
 }  # fmt: skip
 POLE_WORDS = {2: "two", 4: "four", 6: "six", 8: "eight"}
-_FREQUENCIES = (50.0, 60.0)
 
 
 def _voltage(words: str) -> fields.Quantity:
@@ -114,7 +114,10 @@ def read(sheet: Sheet, book: View, request: dict[str, Any]) -> Plate:
         f"voltage the winding is made for, from the plate's {first} voltage", motor.winding_voltage, unit="V",
         rule=book.rule("connection/plate-voltages"), U=voltages[first], m=TURNS[first],
     )  # fmt: skip
-    return Plate(leads, voltages, currents, rated, _frequency(sheet, book, request, given), given)
+    frequency = rated_frequency(
+        sheet, book, request["wiring_rules"], given.get("frequency"), given.get("speed"), "nameplate.frequency"
+    )
+    return Plate(leads, voltages, currents, rated, frequency, given)
 
 
 def _lead_group(request: dict[str, Any]) -> str:
@@ -184,69 +187,12 @@ def _inside(request: dict[str, Any], voltages: dict[str, Quantity]) -> dict[str,
     return voltages
 
 
-def _frequency(sheet: Sheet, book: View, request: dict[str, Any], given: Mapping[str, Any]) -> Quantity:
-    if "frequency" in given:
-        found: Quantity = given["frequency"]
-        return found
-    usual = book.coefficients("connection/supply-frequency")
-    if "speed" in given:
-        assumed = Quantity.of(min(_FREQUENCIES, key=lambda f: _slip_at(f, given["speed"].si)), "Hz")
-    else:
-        assumed = usual[request["wiring_rules"].replace("-", "_")]
-    sheet.assume("nameplate.frequency", assumed, usual)
-    return assumed
-
-
-def _slip_at(frequency_hz: float, speed_rev_per_s: float) -> float:
-    try:
-        poles = motor.poles_from_speed(frequency_hz, speed_rev_per_s)
-    except ValueError:
-        return math.inf
-    return motor.slip(motor.synchronous_speed(frequency_hz, poles), speed_rev_per_s)
-
-
-@dataclass(frozen=True)
-class Speed:
-    """Poles and slip of the motor, from plate speed and frequency."""
-
-    poles: int
-    rated: Quantity
-    slip_speed: Quantity
-
-
 def speed_of(sheet: Sheet, book: View, plate: Plate, power: Quantity | None) -> Speed | None:
     """Number of poles and slip; a plate without speed is filled from the table of typical motors."""
     rated = plate.given.get("speed") or _typical_speed(sheet, book, plate, power)
     if rated is None:
         return None
-    poles = plate.given.get("poles")
-    if poles is None:
-        try:
-            counted = sheet.procedure(
-                "number of poles: the next synchronous speed above the plate speed", motor.poles_from_speed, unit="1",
-                frequency_hz=plate.frequency, speed_rev_per_s=rated,
-            )  # fmt: skip
-        except ValueError as error:
-            raise contradiction(
-                "/nameplate/speed", f"{rated} at {plate.frequency} is {error}; read speed and frequency again"
-            ) from None
-        poles = round(counted.si)
-    synchronous = sheet.step(
-        "synchronous speed", motor.synchronous_speed, unit="r/min", f=plate.frequency, p=float(poles)
-    )
-    if rated.si >= synchronous.si:
-        raise contradiction(
-            "/nameplate/speed",
-            f"a motor of {poles} poles at {plate.frequency} stays below {synchronous}; read speed, poles and frequency again",
-        )
-    share = sheet.step("slip", motor.slip, unit="%", n0=synchronous, n=rated)
-    most = book.limit("connection/largest-plate-slip").value
-    if share.si > most.si:
-        raise contradiction(
-            "/nameplate/speed",
-            f"{rated} with {poles} poles at {plate.frequency} is a slip of {100 * share.si:.3g} %, over {most}; read speed and frequency again",
-        )
-    return Speed(poles, rated, sheet.step("slip in r/min", motor.slip_speed, unit="r/min", n0=synchronous, n=rated))
+    return from_plate(sheet, book, plate.frequency, rated, plate.given.get("poles"), "/nameplate/speed")
 
 
 def _typical_speed(sheet: Sheet, book: View, plate: Plate, power: Quantity | None) -> Quantity | None:

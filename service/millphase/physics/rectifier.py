@@ -1,0 +1,634 @@
+"""Single-phase diode bridge that charges a capacitor through the impedance of its supply.
+
+The circuit: a sinusoidal source behind its resistance and inductance, a line choke, four diodes, the DC-link
+capacitor, and a load that takes constant power (a drive that holds its motor at one speed and torque), constant
+resistance, or both. No closed form is good enough, so the circuit is integrated to its periodic steady state.
+
+How: between two switching instants the circuit is linear except for the current of the constant-power load,
+which is held over one short step at its value in the middle of that step. Each step is therefore an exact
+solution, however small the inductance; switching instants are found by bisection on that solution. The steady
+state is the fixed point of the map over one half-wave, found by letting the circuit run and then by Newton's
+method. Nothing is random, and every loop is bounded.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+STEPS_PER_CYCLE = 256
+GREATEST_ORDER = 25
+
+_LEAST_INDUCTANCE_H = 1e-9  # a centimetre of wire has more: it only keeps the equations from dividing by zero
+_COLLAPSE = 0.1  # of the source's crest: no constant-power load comes back from so low a capacitor voltage
+_GREATEST_HALF_WAVES = 40
+_GREATEST_STEPS = 4096
+_SETTLED = 1e-9
+_RUNGS = 8  # a pair that turns on is followed with short steps that double: its current may rise steeply
+_NEWTON_AFTER = 3
+_NUDGE = 1e-4
+_BISECTIONS = 44
+_FIRST_STRIDE = 0.25
+_LAST_STRIDE = 1 / 32  # of the share reached: the greatest power is told to about 3 %
+_LEAST_SHARE = 1 / 4096
+_AMPLE = 20.0  # of the energy drawn in a cycle: such a capacitor's ripple is a few per cent
+_SCAN = (1.0, 0.99, 0.98, 0.96, 0.94, 0.91, 0.88, 0.84, 0.8, 0.7, 0.6, 0.5, 0.4)
+
+Matrix = tuple[float, float, float, float]
+State = tuple[float, float]
+
+
+class NoSteadyStateError(ValueError):
+    """The circuit has no periodic steady state: the load takes more than reaches the capacitor.
+
+    Attributes
+    ----------
+    greatest_power_w : float
+        Greatest constant power at which a steady state was found, 0 if at none [W].
+    capacitor_too_small : bool
+        Whether an ample capacitor would carry the load from this supply.
+    """
+
+    def __init__(self, reason: str, greatest_power_w: float = 0.0, *, capacitor_too_small: bool = False) -> None:
+        super().__init__(reason)
+        self.greatest_power_w = greatest_power_w
+        self.capacitor_too_small = capacitor_too_small
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """What the bridge stands between.
+
+    Parameters
+    ----------
+    voltage_v : float
+        Open-circuit voltage of the source, r.m.s. [V].
+    frequency_hz : float
+        Its frequency [Hz].
+    resistance_ohm, inductance_h : float
+        Of the supply, line and neutral together [ohm], [H].
+    capacitance_f : float
+        DC-link capacitance [F].
+    power_w : float
+        Power of the constant-power load [W].
+    choke_resistance_ohm, choke_inductance_h : float
+        Of the line choke [ohm], [H].
+    conductance_s : float
+        Conductance of a resistive load [S].
+    diode_drop_v : float
+        Forward voltage of one diode [V]; two conduct in series.
+
+    Raises
+    ------
+    ValueError
+        If a value has no meaning (the total resistance must be above zero).
+    """
+
+    voltage_v: float
+    frequency_hz: float
+    resistance_ohm: float
+    inductance_h: float
+    capacitance_f: float
+    power_w: float
+    choke_resistance_ohm: float = 0.0
+    choke_inductance_h: float = 0.0
+    conductance_s: float = 0.0
+    diode_drop_v: float = 0.0
+
+    def __post_init__(self) -> None:
+        above_zero = (
+            self.voltage_v,
+            self.frequency_hz,
+            self.capacitance_f,
+            self.resistance_ohm + self.choke_resistance_ohm,
+            self.power_w + self.conductance_s,
+        )
+        not_below_zero = (
+            self.resistance_ohm,
+            self.inductance_h,
+            self.choke_resistance_ohm,
+            self.choke_inductance_h,
+            self.power_w,
+            self.conductance_s,
+            self.diode_drop_v,
+        )
+        if min(above_zero) <= 0 or min(not_below_zero) < 0:
+            raise ValueError("voltage, frequency, capacitance, resistance and load above zero, the rest not below")
+
+
+@dataclass(frozen=True, slots=True)
+class SteadyState:
+    """One settled half-wave of the bridge and what is read from it.
+
+    Attributes
+    ----------
+    current_a, peak_current_a, fundamental_a : float
+        Supply current: r.m.s., peak, and r.m.s. of its fundamental [A].
+    harmonics_a : dict
+        R.m.s. current by odd order, 1 to 25 [A]; the half-waves mirror each other, so even orders are nil.
+    displacement_factor, power_factor : float
+        Cosine of the fundamental's angle, and true power factor, both against the sinusoidal source [1].
+    input_power_w, resistance_loss_w, diode_loss_w, load_power_w : float
+        Mean powers [W]; the first is the sum of the others.
+    reactive_power_var : float
+        Of the fundamental, positive when the current lags [var].
+    dc_voltage_v, dc_least_v, dc_greatest_v : float
+        Capacitor voltage: mean, least, greatest [V].
+    terminal_crest_v : float
+        Crest of the flattened voltage at the drive's terminals, before any choke [V].
+    conduction_s : float
+        Time in one half-wave during which diodes conduct [s].
+    times_s, currents_a, dc_voltages_v : tuple of float
+        Samples over the half-wave that begins at the source's rising zero [s], [A], [V].
+    """
+
+    current_a: float
+    peak_current_a: float
+    fundamental_a: float
+    harmonics_a: dict[int, float]
+    displacement_factor: float
+    power_factor: float
+    input_power_w: float
+    resistance_loss_w: float
+    diode_loss_w: float
+    load_power_w: float
+    reactive_power_var: float
+    dc_voltage_v: float
+    dc_least_v: float
+    dc_greatest_v: float
+    terminal_crest_v: float
+    conduction_s: float
+    times_s: tuple[float, ...]
+    currents_a: tuple[float, ...]
+    dc_voltages_v: tuple[float, ...]
+
+    @property
+    def crest_factor(self) -> float:
+        """Peak over r.m.s. supply current [1]."""
+        return self.peak_current_a / self.current_a
+
+    @property
+    def distortion(self) -> float:
+        """All harmonics of the supply current together, over its fundamental [1]."""
+        return math.sqrt(max(self.current_a**2 - self.fundamental_a**2, 0.0)) / self.fundamental_a
+
+    @property
+    def dc_ripple_v(self) -> float:
+        """Capacitor voltage, greatest less least [V]."""
+        return self.dc_greatest_v - self.dc_least_v
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """A step of the solution: start, middle and end of the line current and of the capacitor voltage."""
+
+    start_s: float
+    length_s: float
+    sign: int
+    currents_a: tuple[float, float, float]
+    voltages_v: tuple[float, float, float]
+
+
+class _Bridge:
+    """The bridge's equations, with everything that does not change worked out once."""
+
+    def __init__(self, circuit: Circuit, steps_per_cycle: int) -> None:
+        self.circuit = circuit
+        self.crest_v = math.sqrt(2) * circuit.voltage_v
+        self.drop_v = 2 * circuit.diode_drop_v
+        self.angular = 2 * math.pi * circuit.frequency_hz
+        self.half_wave_s = 0.5 / circuit.frequency_hz
+        self.resistance = circuit.resistance_ohm + circuit.choke_resistance_ohm
+        self.inductance = max(circuit.inductance_h + circuit.choke_inductance_h, _LEAST_INDUCTANCE_H)
+        self.capacitance = circuit.capacitance_f
+        self.conductance = circuit.conductance_s
+        self.floor_v = _COLLAPSE * self.crest_v if circuit.power_w else 0.0
+        self._prepare()
+        self.step_s = self._step(2 * self.half_wave_s / steps_per_cycle)
+        durations = [self.step_s / 2**halvings for halvings in range(_RUNGS - 1, -1, -1)]
+        self.ladder = [(time, self.transition(time), self.transition(time / 2)) for time in durations]
+
+    def _prepare(self) -> None:
+        """Work out the damping of the free response and the phasors of the forced one."""
+        shunt = self.conductance / self.capacitance
+        series = self.resistance / self.inductance
+        self.damping = (series + shunt) / 2
+        self.skew = (series - shunt) / 2
+        self.product = (1 + self.resistance * self.conductance) / (self.inductance * self.capacitance)
+        self.discriminant = self.skew**2 - 1 / (self.inductance * self.capacitance)
+        admittance = complex(self.conductance, self.angular * self.capacitance)
+        current = self.crest_v / (complex(self.resistance, self.angular * self.inductance) + 1 / admittance)
+        self.forced_current = current
+        self.forced_voltage = current / admittance
+
+    def _step(self, wanted_s: float) -> float:
+        """Shorten the step where the free response rings faster than it, within bounds."""
+        if self.discriminant >= 0:
+            return wanted_s
+        ring_s = 2 * math.pi / math.sqrt(-self.discriminant)
+        return min(wanted_s, max(ring_s / 16, wanted_s / 8))
+
+    def transition(self, duration_s: float) -> Matrix:
+        """Return the matrix that carries the free response of (current, voltage) over `duration_s`."""
+        if self.discriminant < 0:
+            ring = math.sqrt(-self.discriminant)
+            fade = math.exp(-self.damping * duration_s)
+            even, odd = fade * math.cos(ring * duration_s), fade * math.sin(ring * duration_s) / ring
+        elif self.discriminant == 0:
+            even = math.exp(-self.damping * duration_s)
+            odd = duration_s * even
+        else:
+            root = math.sqrt(self.discriminant)
+            slow = math.exp(-self.product / (self.damping + root) * duration_s)
+            fast = math.exp(-(self.damping + root) * duration_s)
+            even, odd = (slow + fast) / 2, (slow - fast) / (2 * root)
+        return (
+            even - odd * self.skew,
+            -odd / self.inductance,
+            odd / self.capacitance,
+            even + odd * self.skew,
+        )
+
+    def advance(
+        self, start_s: float, duration_s: float, state: State, sign: int, load_a: float, matrix: Matrix
+    ) -> State:
+        """Return (current, voltage) of a conducting pair after `duration_s` with the load drawing `load_a`."""
+        resting_v = -(self.drop_v + self.resistance * load_a) / (1 + self.resistance * self.conductance)
+        resting_a = load_a + self.conductance * resting_v
+        forced_a, forced_v = self.forced_current, self.forced_voltage
+        sine, cosine = sign * math.sin(self.angular * start_s), sign * math.cos(self.angular * start_s)
+        free_a = state[0] - resting_a - (forced_a.real * sine + forced_a.imag * cosine)
+        free_v = state[1] - resting_v - (forced_v.real * sine + forced_v.imag * cosine)
+        angle = self.angular * (start_s + duration_s)
+        sine, cosine = sign * math.sin(angle), sign * math.cos(angle)
+        a_a, a_v, v_a, v_v = matrix
+        return (
+            resting_a + forced_a.real * sine + forced_a.imag * cosine + a_a * free_a + a_v * free_v,
+            resting_v + forced_v.real * sine + forced_v.imag * cosine + v_a * free_a + v_v * free_v,
+        )
+
+    def load_current(self, voltage_v: float) -> float:
+        """Return the current of the constant-power part of the load [A]."""
+        return self.circuit.power_w / max(voltage_v, self.floor_v) if self.circuit.power_w else 0.0
+
+    def conduct(
+        self, start_s: float, state: State, sign: int, rung: int, pieces: list[_Piece] | None
+    ) -> tuple[float, State]:
+        """Carry a conducting pair one step on, or to the instant at which its current ends."""
+        duration, whole, half = self.ladder[min(rung, _RUNGS - 1)]
+        if start_s + duration > self.half_wave_s:
+            duration = self.half_wave_s - start_s
+            whole, half = self.transition(duration), self.transition(duration / 2)
+        middle = self.advance(start_s, duration / 2, state, sign, self.load_current(state[1]), half)
+        load_a = self.load_current(middle[1])
+        end = self.advance(start_s, duration, state, sign, load_a, whole)
+        if end[0] <= 0:
+
+            def after(elapsed_s: float) -> State:
+                return self.advance(start_s, elapsed_s, state, sign, load_a, self.transition(elapsed_s))
+
+            duration = _last_above_zero(lambda elapsed_s: after(elapsed_s)[0], duration)
+            end = (0.0, after(duration)[1])
+        if end[1] < self.floor_v:
+            raise NoSteadyStateError("the supply's impedance lets less power through than the load takes")
+        if pieces is not None:
+            middle = self.advance(start_s, duration / 2, state, sign, load_a, self.transition(duration / 2))
+            amperes = (sign * state[0], sign * middle[0], sign * end[0])
+            pieces.append(_Piece(start_s, duration, sign, amperes, (state[1], middle[1], end[1])))
+        return start_s + duration, end
+
+    def coasting_voltage(self, voltage_v: float, duration_s: float) -> float:
+        """Return the capacitor voltage after `duration_s` with no diode conducting (closed form) [V]."""
+        power, conductance = self.circuit.power_w, self.conductance
+        if conductance == 0:
+            squared = voltage_v**2 - 2 * power * duration_s / self.capacitance
+        else:
+            decay = math.exp(-2 * conductance * duration_s / self.capacitance)
+            squared = (voltage_v**2 + power / conductance) * decay - power / conductance
+        return math.sqrt(max(squared, 0.0))
+
+    def surplus(self, at_s: float, voltage_v: float) -> float:
+        """By how much the source, less two diode drops, exceeds the capacitor voltage [V]."""
+        return self.crest_v * math.sin(self.angular * at_s) - self.drop_v - voltage_v
+
+    def coast(self, start_s: float, voltage_v: float, pieces: list[_Piece] | None) -> tuple[float, float, bool]:
+        """Carry the idle bridge one step on, or to the instant at which a pair turns on."""
+        duration = min(self.step_s, self.half_wave_s - start_s)
+        end = self.coasting_voltage(voltage_v, duration)
+        turns_on = self.surplus(start_s + duration, end) > 0
+        if turns_on:
+            duration = _last_above_zero(
+                lambda elapsed_s: -self.surplus(start_s + elapsed_s, self.coasting_voltage(voltage_v, elapsed_s)),
+                duration,
+            )
+            end = self.coasting_voltage(voltage_v, duration)
+        if end < self.floor_v:
+            raise NoSteadyStateError("the capacitor is empty before the next half-wave can charge it")
+        if pieces is not None:
+            middle = self.coasting_voltage(voltage_v, duration / 2)
+            pieces.append(_Piece(start_s, duration, 0, (0.0, 0.0, 0.0), (voltage_v, middle, end)))
+        return start_s + duration, end, turns_on
+
+    def half_wave(self, state: State, pieces: list[_Piece] | None = None) -> State:
+        """Carry the state over one half-wave that begins at the source's rising zero.
+
+        The state is the current still flowing in the pair of the half-wave before, and the capacitor voltage.
+        """
+        at_s, sign, rung = 0.0, -1 if state[0] > 0 else 0, _RUNGS
+        for _ in range(_GREATEST_STEPS):
+            if at_s >= self.half_wave_s * (1 - 1e-12):
+                if sign < 0:
+                    break
+                return state
+            if sign:
+                at_s, state = self.conduct(at_s, state, sign, rung, pieces)
+                rung += 1
+                if state[0] <= 0:
+                    sign, rung = int(sign < 0 and self.surplus(at_s, state[1]) > 0), 0
+            else:
+                at_s, voltage, turns_on = self.coast(at_s, state[1], pieces)
+                state, sign, rung = (0.0, voltage), int(turns_on), 0
+        raise NoSteadyStateError("the current does not pass from one diode pair to the other")
+
+
+def _last_above_zero(function: Callable[[float], float], end: float) -> float:
+    """Return by bisection where `function`, above zero from 0 on, falls to zero before `end`."""
+    low, high = 0.0, end
+    for _ in range(_BISECTIONS):
+        middle = (low + high) / 2
+        if function(middle) > 0:
+            low = middle
+        else:
+            high = middle
+    return high
+
+
+def _slopes(bridge: _Bridge, state: State, image: State) -> Matrix:
+    """Return the half-wave map's derivatives at `state`, whose image is known, by small nudges."""
+    nudge_v = _NUDGE * bridge.crest_v
+    nudged = bridge.half_wave((state[0], state[1] + nudge_v))
+    by_voltage = ((nudged[0] - image[0]) / nudge_v, (nudged[1] - image[1]) / nudge_v)
+    if state[0] <= 0:
+        return 0.0, by_voltage[0], 0.0, by_voltage[1]
+    nudge_a = _NUDGE * state[0]
+    nudged = bridge.half_wave((state[0] + nudge_a, state[1]))
+    return (nudged[0] - image[0]) / nudge_a, by_voltage[0], (nudged[1] - image[1]) / nudge_a, by_voltage[1]
+
+
+def _newton(state: State, image: State, slopes: Matrix) -> State | None:
+    """Return the fixed point of the map's tangent, or nothing where it has none in the circuit's range."""
+    a_a, a_v, v_a, v_v = 1 - slopes[0], -slopes[1], -slopes[2], 1 - slopes[3]
+    determinant = a_a * v_v - a_v * v_a
+    if determinant == 0:
+        return None
+    off_a, off_v = image[0] - state[0], image[1] - state[1]
+    current = state[0] + (v_v * off_a - a_v * off_v) / determinant
+    voltage = state[1] + (a_a * off_v - v_a * off_a) / determinant
+    return (max(current, 0.0), voltage) if voltage > 0 else None
+
+
+def _spectral_radius(slopes: Matrix) -> float:
+    """Return the greatest growth of a disturbance over one half-wave [1]."""
+    half_trace = (slopes[0] + slopes[3]) / 2
+    determinant = slopes[0] * slopes[3] - slopes[1] * slopes[2]
+    spread = half_trace**2 - determinant
+    return math.sqrt(determinant) if spread < 0 else abs(half_trace) + math.sqrt(spread)
+
+
+def _first_guess(bridge: _Bridge) -> State:
+    """Return the greatest of a row of capacitor voltages at which a half-wave brings more than the load takes.
+
+    From the crest itself a large capacitor under a light load would take many half-waves to reach its level.
+    """
+    for share in _SCAN:
+        state = (0.0, share * bridge.crest_v)
+        if bridge.half_wave(state)[1] > state[1]:
+            return state
+    return 0.0, bridge.crest_v
+
+
+def _settle(bridge: _Bridge, start: State) -> State:
+    """Return the state that one half-wave carries into itself, reached from `start`."""
+
+    def distance(one: State, other: State) -> float:
+        return (abs(one[1] - other[1]) + abs(one[0] - other[0]) * bridge.resistance) / bridge.crest_v
+
+    state, image, wait = start, bridge.half_wave(start), _NEWTON_AFTER
+    for _ in range(_GREATEST_HALF_WAVES):
+        if distance(state, image) < _SETTLED:
+            if _spectral_radius(_slopes(bridge, state, image)) < 1:
+                return image
+            break
+        wait -= 1
+        if wait < 0:
+            guess = _tried(bridge, state, image)
+            if guess and distance(*guess) < distance(state, image) / 2:
+                state, image = guess
+                continue
+            wait = _NEWTON_AFTER
+        state, image = image, bridge.half_wave(image)
+    raise NoSteadyStateError("the capacitor voltage does not settle at this load")
+
+
+def _tried(bridge: _Bridge, state: State, image: State) -> tuple[State, State] | None:
+    """Return Newton's guess at the settled state with its image, or nothing where it leads out of range."""
+    try:
+        guess = _newton(state, image, _slopes(bridge, state, image))
+        return (guess, bridge.half_wave(guess)) if guess else None
+    except NoSteadyStateError:
+        return None
+
+
+def _ramp(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridge, State]:
+    """Raise the load step by step, as a drive's ramp does, each time from the state settled before.
+
+    Raises
+    ------
+    NoSteadyStateError
+        With the greatest power reached, if that is not the whole.
+    """
+    share, stride = 0.0, _FIRST_STRIDE
+    settled: tuple[_Bridge, State] | None = None
+    while True:
+        bridge = _Bridge(replace(circuit, power_w=(share + stride) * circuit.power_w), steps_per_cycle)
+        try:
+            settled = bridge, _settle(bridge, settled[1] if settled else _first_guess(bridge))
+        except NoSteadyStateError as fault:
+            stride /= 2
+            if stride < max(share * _LAST_STRIDE, _LEAST_SHARE):
+                raise NoSteadyStateError(str(fault), share * circuit.power_w) from None
+            continue
+        share += stride
+        if share >= 1:
+            return settled
+        stride = min(stride, 1 - share)
+
+
+def _settled(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridge, State]:
+    """Return the bridge and its settled state."""
+    bridge = _Bridge(circuit, steps_per_cycle)
+    return bridge, _settle(bridge, _first_guess(bridge))
+
+
+@lru_cache(maxsize=32)
+def steady_state(circuit: Circuit, steps_per_cycle: int = STEPS_PER_CYCLE) -> SteadyState:
+    """Integrate the bridge to its periodic steady state.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        Supply, choke, capacitor and load.
+    steps_per_cycle : int
+        Steps of the solution in one cycle of the supply.
+
+    Returns
+    -------
+    SteadyState
+        What the supply gives and the capacitor holds.
+
+    Raises
+    ------
+    NoSteadyStateError
+        If the load takes more than the supply can deliver through its impedance, or the capacitor is too small
+        to carry it from one half-wave to the next.
+    """
+    try:
+        bridge, state = _settled(circuit, steps_per_cycle)
+    except NoSteadyStateError:
+        bridge, state = _ramped_or_explained(circuit, steps_per_cycle)
+    pieces: list[_Piece] = []
+    bridge.half_wave(state, pieces)
+    return _measured(bridge, pieces)
+
+
+def _ramped_or_explained(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridge, State]:
+    """Return what a ramp of the load settles at, or say what is too small for it."""
+    try:
+        return _ramp(circuit, steps_per_cycle)
+    except NoSteadyStateError as fault:
+        ample_f = _AMPLE * circuit.power_w / (circuit.frequency_hz * circuit.voltage_v**2)
+        larger = replace(circuit, capacitance_f=max(ample_f, 10 * circuit.capacitance_f))
+        try:
+            _settled(larger, steps_per_cycle)
+        except NoSteadyStateError:
+            raise fault from None
+        raise NoSteadyStateError(str(fault), fault.greatest_power_w, capacitor_too_small=True) from None
+
+
+def _mean(bridge: _Bridge, pieces: list[_Piece], value: Callable[[_Piece, int], float]) -> float:
+    """Return the mean of `value` over the half-wave, by Simpson's rule on the start, middle and end of each piece."""
+    total = sum(piece.length_s * (value(piece, 0) + 4 * value(piece, 1) + value(piece, 2)) / 6 for piece in pieces)
+    return total / bridge.half_wave_s
+
+
+def _harmonic(bridge: _Bridge, pieces: list[_Piece], order: int) -> complex:
+    """Return the r.m.s. phasor of one odd order of the line current, in phase + j × leading by a quarter."""
+
+    def product(wave: Callable[[float], float]) -> float:
+        return math.sqrt(2) * _mean(
+            bridge,
+            pieces,
+            lambda piece, k: (
+                piece.currents_a[k] * wave(order * bridge.angular * (piece.start_s + k * piece.length_s / 2))
+            ),
+        )
+
+    return complex(product(math.sin), product(math.cos))
+
+
+def _terminal_crest(bridge: _Bridge, pieces: list[_Piece]) -> float:
+    """Return the crest of the voltage between supply and choke [V]."""
+    circuit = bridge.circuit
+    supply_share = circuit.inductance_h / bridge.inductance
+
+    def terminal(piece: _Piece, k: int) -> float:
+        current = piece.currents_a[k]
+        source = bridge.crest_v * math.sin(bridge.angular * (piece.start_s + k * piece.length_s / 2))
+        if not piece.sign:
+            return source
+        bridge_v = piece.sign * (piece.voltages_v[k] + bridge.drop_v)
+        across_inductance = source - bridge.resistance * current - bridge_v
+        return source - circuit.resistance_ohm * current - supply_share * across_inductance
+
+    return max(abs(terminal(piece, k)) for piece in pieces for k in range(3))
+
+
+def _measured(bridge: _Bridge, pieces: list[_Piece]) -> SteadyState:
+    """Read the settled half-wave."""
+    circuit = bridge.circuit
+    conducting = [piece for piece in pieces if piece.sign]
+    current = math.sqrt(_mean(bridge, conducting, lambda piece, k: piece.currents_a[k] ** 2))
+    rectified = _mean(bridge, conducting, lambda piece, k: abs(piece.currents_a[k]))
+    harmonics = {order: _harmonic(bridge, conducting, order) for order in range(1, GREATEST_ORDER + 1, 2)}
+    fundamental = harmonics[1]
+    squared_voltage = _mean(bridge, pieces, lambda piece, k: piece.voltages_v[k] ** 2)
+    voltages = [voltage for piece in pieces for voltage in piece.voltages_v]
+    input_power = circuit.voltage_v * fundamental.real
+    return SteadyState(
+        current_a=current,
+        peak_current_a=max(abs(ampere) for piece in conducting for ampere in piece.currents_a),
+        fundamental_a=abs(fundamental),
+        harmonics_a={order: abs(phasor) for order, phasor in harmonics.items()},
+        displacement_factor=fundamental.real / abs(fundamental),
+        power_factor=input_power / (circuit.voltage_v * current),
+        input_power_w=input_power,
+        resistance_loss_w=bridge.resistance * current**2,
+        diode_loss_w=bridge.drop_v * rectified,
+        load_power_w=circuit.power_w + circuit.conductance_s * squared_voltage,
+        reactive_power_var=-circuit.voltage_v * fundamental.imag,
+        dc_voltage_v=_mean(bridge, pieces, lambda piece, k: piece.voltages_v[k]),
+        dc_least_v=min(voltages),
+        dc_greatest_v=max(voltages),
+        terminal_crest_v=_terminal_crest(bridge, pieces),
+        conduction_s=sum(piece.length_s for piece in conducting),
+        times_s=tuple(piece.start_s + k * piece.length_s / 2 for piece in pieces for k in range(3)),
+        currents_a=tuple(ampere for piece in pieces for ampere in piece.currents_a),
+        dc_voltages_v=tuple(voltages),
+    )
+
+
+def bridge_input_current(**circuit: float) -> float:
+    """Return the r.m.s. supply current of a settled :class:`Circuit` given by its parameters [A]."""
+    return steady_state(Circuit(**circuit)).current_a
+
+
+def bridge_peak_current(**circuit: float) -> float:
+    """Return the peak supply current of a settled :class:`Circuit` [A]."""
+    return steady_state(Circuit(**circuit)).peak_current_a
+
+
+def bridge_fundamental_current(**circuit: float) -> float:
+    """Return the r.m.s. fundamental of the supply current of a settled :class:`Circuit` [A]."""
+    return steady_state(Circuit(**circuit)).fundamental_a
+
+
+def bridge_input_power(**circuit: float) -> float:
+    """Return the mean power that a settled :class:`Circuit` takes from its source [W]."""
+    return steady_state(Circuit(**circuit)).input_power_w
+
+
+def bridge_reactive_power(**circuit: float) -> float:
+    """Return the fundamental reactive power of a settled :class:`Circuit`, lagging positive [var]."""
+    return steady_state(Circuit(**circuit)).reactive_power_var
+
+
+def bridge_dc_voltage(**circuit: float) -> float:
+    """Return the mean capacitor voltage of a settled :class:`Circuit` [V]."""
+    return steady_state(Circuit(**circuit)).dc_voltage_v
+
+
+def bridge_dc_least(**circuit: float) -> float:
+    """Return the least capacitor voltage of a settled :class:`Circuit` [V]."""
+    return steady_state(Circuit(**circuit)).dc_least_v
+
+
+def bridge_dc_ripple(**circuit: float) -> float:
+    """Return the capacitor voltage's greatest less least value of a settled :class:`Circuit` [V]."""
+    return steady_state(Circuit(**circuit)).dc_ripple_v
+
+
+def bridge_terminal_crest(**circuit: float) -> float:
+    """Return the crest of the voltage at the drive's terminals of a settled :class:`Circuit` [V]."""
+    return steady_state(Circuit(**circuit)).terminal_crest_v

@@ -1,0 +1,279 @@
+"""Fault protection: will the device disconnect in time, and will the protective conductor stand the heat until then?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from millphase.answer import Outcome
+from millphase.physics import fault
+from millphase.quantity import Quantity
+from millphase.questions._cable_circuit import Circuit
+from millphase.questions._cable_heat import BREAKERS, Device
+from millphase.questions.base import contradiction
+from millphase.rulebook import Table
+
+SHORT_TIME = 0.4
+
+
+@dataclass
+class Protection:
+    """What fault protection asks of every cross-section alike.
+
+    Attributes
+    ----------
+    external : Quantity or None
+        Loop impedance at the origin; None where it is not known.
+    limit : Quantity or None
+        Loop limit of the overcurrent device; None where it does not protect here or is not tabulated.
+    residual_limit : Quantity or None
+        Loop limit of the RCD.
+    unknown : str
+        Why the loop cannot be judged, or empty.
+    forbidden : bool
+        A TT supply without an RCD.
+    """
+
+    earthing: str
+    external: Quantity | None = None
+    limit: Quantity | None = None
+    tripping: Quantity | None = None
+    seconds: Quantity | None = None
+    residual_limit: Quantity | None = None
+    near: Quantity | None = None
+    minimum: Quantity | None = None
+    limited_minimum: Quantity | None = None
+    residual_minimum: Quantity | None = None
+    unknown: str = ""
+    forbidden: bool = False
+
+    def judge(self, loop: Quantity) -> str:
+        """How a fault with this loop is disconnected: ``device``, ``rcd``, or ``none``."""
+        if self.limit is not None and _within(loop, self.limit):
+            return "device"
+        return "rcd" if self.residual_limit is not None and _within(loop, self.residual_limit) else "none"
+
+    def adiabatic(self, loop: Quantity, fitted: Quantity) -> Quantity | None:
+        """Least protective conductor for a fault with this loop.
+
+        The breaker's limiting class is called upon only where its opening time alone asks for more than is fitted.
+        """
+        if self.judge(loop) == "rcd":
+            return self.residual_minimum
+        if self.minimum is not None and self.limited_minimum is not None and not _within(self.minimum, fitted):
+            return self.limited_minimum
+        return self.minimum
+
+
+def _within(value: Quantity, limit: Quantity) -> bool:
+    return value.si <= limit.si * (1 + 1e-9)
+
+
+def protection_of(circuit: Circuit, device: Device) -> Protection:
+    """Work out the loop limits and the let-through energy of the circuit."""
+    protection = Protection(_earthing(circuit))
+    _external(circuit, protection)
+    voltage = _voltage_to_earth(circuit)
+    protection.seconds = _seconds(circuit, device, protection, voltage)
+    if protection.earthing != "tt":
+        protection.tripping = _tripping_current(circuit, device, protection.seconds)
+        if protection.tripping is not None:
+            protection.limit = _loop_limit(circuit, "loop-impedance limit of the device", voltage, protection.tripping)
+            circuit.sheet.value("loop_impedance_limit", protection.limit)
+        elif "rcd" not in circuit.request:
+            protection.unknown = f"no tripping current is tabulated for the {device}"
+    _residual(circuit, protection, voltage)
+    _energy(circuit, device, protection, voltage)
+    return protection
+
+
+def _earthing(circuit: Circuit) -> str:
+    request = circuit.request
+    if "earthing" in request:
+        return str(request["earthing"])
+    if "electrode_resistance" in request:
+        return "tt"
+    circuit.sheet.assume("earthing", "tn-s", circuit.book.table(f"{circuit.topic}/disconnection-time"))
+    return "unknown"
+
+
+def _external(circuit: Circuit, protection: Protection) -> None:
+    request, sheet, book = circuit.request, circuit.sheet, circuit.book
+    external, electrode = request.get("external_loop_impedance"), request.get("electrode_resistance")
+    if protection.earthing == "tt":
+        if external and electrode and external.si < electrode.si:
+            raise contradiction(
+                "/external_loop_impedance",
+                "in a TT system the loop runs through the electrode and cannot be lower than it; measure both again",
+            )
+        protection.external = external or electrode
+    else:
+        protection.external = external
+        if electrode:
+            rule = book.rule("cable/electrode-not-in-loop")
+            sheet.find(Outcome.ACCEPT, rule, because=book.text(rule.id), measured=electrode, decides=False)
+    declared = f"{circuit.topic}/external-loop-impedance"
+    if protection.external is None and book.has(declared):
+        row = book.table(declared).row(earthing=protection.earthing)
+        if row is not None:
+            protection.external = row.q("impedance")
+            sheet.assume("external_loop_impedance", protection.external, row["impedance"])
+    if protection.external is None:
+        protection.unknown = "the loop impedance at the origin of the circuit is not known"
+
+
+def _voltage_to_earth(circuit: Circuit) -> Quantity:
+    if circuit.phases == 1:
+        return circuit.voltage
+    row = circuit.book.table("cable/voltage-to-earth").row(line_voltage=circuit.voltage)
+    if row is not None:
+        return circuit.sheet.looked_up("voltage to earth", row["voltage_to_earth"])
+    return circuit.sheet.step("voltage to earth", "U0 = U/√(3)", unit="V", U=circuit.voltage)
+
+
+def _seconds(circuit: Circuit, device: Device, protection: Protection, voltage: Quantity) -> Quantity:
+    """Permitted disconnection time; the long one for distribution circuits and above the rating of the short one."""
+    book, sheet, topic = circuit.book, circuit.sheet, circuit.topic
+    system = "tt" if protection.earthing == "tt" else "tn"
+    kind = circuit.request.get("circuit", "final-fixed")
+    scope = book.coefficients(f"{topic}/final-circuit-rating")
+    highest = scope["sockets" if kind == "final-sockets" else "fixed"]
+    rating = device.rating or circuit.current
+    if "circuit" not in circuit.request:
+        sheet.assume("circuit", kind, scope)
+    if kind == "distribution" or rating.si > highest.si * (1 + 1e-9):
+        long = book.coefficients(f"{topic}/disconnection-time-distribution")
+        return sheet.step("disconnection time permitted", "t = T", unit="s", rule=long, T=long[system])
+    table = book.table(f"{topic}/disconnection-time")
+    row = table.row_at_or_above("up_to", voltage) or table.rows()[-1]
+    return sheet.looked_up("disconnection time permitted", row[system])
+
+
+def _tripping_current(circuit: Circuit, device: Device, seconds: Quantity) -> Quantity | None:
+    """Current at which the device surely disconnects in time; None where nothing is tabulated."""
+    book, sheet = circuit.book, circuit.sheet
+    rating = device.rating
+    if rating is None or not device.known:
+        return None
+    if device.kind in BREAKERS:
+        multiples = book.coefficients("cable/breaker-multiples")
+        return sheet.step(
+            "current that surely trips the breaker at once", "Ia = m × In", unit="A", rule=multiples,
+            m=multiples[device.kind[-1]], In=rating,
+        )  # fmt: skip
+    row = book.table(f"{circuit.topic}/{device.kind}").row(rating=rating)
+    column = "within_5_s" if seconds.si >= 5 else "within_0_4_s" if seconds.si >= SHORT_TIME else None
+    if row is None or column is None or row[column].value is None:
+        return None
+    if row.q(column).dimension == "current":
+        return sheet.looked_up("current that surely blows the fuse in time", row[column])
+    factor = book.constant(f"{circuit.topic}/voltage-factor")
+    printed = book.constant(f"{circuit.topic}/fuse-voltage")
+    return sheet.step(
+        "current behind the printed limit of the fuse", "Ia = c × Un/Zt", unit="A", rule=row[column],
+        c=factor.value, Un=printed.value, Zt=row.q(column),
+    )  # fmt: skip
+
+
+def _loop_limit(circuit: Circuit, what: str, voltage: Quantity, tripping: Quantity) -> Quantity:
+    factor = circuit.book.constant(f"{circuit.topic}/voltage-factor")
+    return circuit.sheet.step(
+        what, fault.loop_impedance_limit, unit="ohm", rule=factor, c=factor.value, U0=voltage, Ia=tripping
+    )
+
+
+def _residual(circuit: Circuit, protection: Protection, voltage: Quantity) -> None:
+    """Loop limit of the RCD: touch voltage in TT, and in TN the stricter of what the wiring rules hold."""
+    book, sheet, topic = circuit.book, circuit.sheet, circuit.topic
+    rcd = circuit.request.get("rcd")
+    if rcd is None:
+        protection.forbidden = protection.earthing == "tt"
+        return
+    touch = book.constant(f"{topic}/touch-voltage")
+    rated = rcd["rated_residual_current"]
+    multiple = f"{topic}/residual-device-multiple"
+    if protection.earthing == "tt" or not book.has(multiple):
+        protection.residual_limit = sheet.step(
+            "highest loop impedance behind the RCD", fault.residual_current_loop_limit, unit="ohm", rule=touch,
+            Ut=touch.value, IdN=rated,
+        )  # fmt: skip
+    else:
+        rule = book.constant(multiple)
+        current = sheet.step(
+            "residual current that surely trips the RCD in time", "Ia = n × IdN", unit="A", rule=rule,
+            n=rule.value, IdN=rated,
+        )  # fmt: skip
+        protection.residual_limit = _loop_limit(circuit, "highest loop impedance behind the RCD", voltage, current)
+    if protection.earthing == "tt":
+        sheet.value("electrode_resistance_limit", protection.residual_limit)
+        sheet.value("loop_impedance_limit", protection.residual_limit)
+    else:
+        sheet.value("loop_impedance_limit_with_rcd", protection.residual_limit)
+
+
+def _energy(circuit: Circuit, device: Device, protection: Protection, voltage: Quantity) -> None:
+    """Adiabatic minimum for disconnection by the device, and for disconnection by the RCD."""
+    if protection.external is None or protection.forbidden:
+        return
+    sheet, book = circuit.sheet, circuit.book
+    protection.near = sheet.step(
+        "earth-fault current at the origin", fault.fault_current, unit="A", U0=voltage, Z=protection.external
+    )
+    table = book.table(f"{circuit.topic}/adiabatic-factor")
+    row = table.row(insulation=circuit.insulation)
+    if row is None:
+        return
+    energy = _device_energy(circuit, device, protection)
+    if energy is not None:
+        protection.minimum = _minimum(circuit, "adiabatic minimum behind the device", energy, row.q("k"), table)
+        limited = _limited(circuit, device, protection.near, energy)
+        if limited is not None:
+            what = "adiabatic minimum behind a breaker of limiting class 3"
+            protection.limited_minimum = _minimum(circuit, what, limited, row.q("k"), table)
+    if protection.residual_limit is not None:
+        times = book.coefficients("cable/residual-device-time")
+        delay = str(circuit.request["rcd"].get("delay", "none"))
+        reached = protection.near
+        if protection.tripping is not None and protection.tripping.si < reached.si:
+            reached = protection.tripping
+        slow = sheet.step(
+            "let-through energy until the RCD opens [A²s]", fault.let_through, unit="1", rule=times, I=reached,
+            t=times[delay],
+        )  # fmt: skip
+        worst = energy if energy is not None and energy.si > slow.si else slow
+        protection.residual_minimum = _minimum(circuit, "adiabatic minimum behind the RCD", worst, row.q("k"), table)
+
+
+def _minimum(circuit: Circuit, what: str, energy: Quantity, k: Quantity, table: Table) -> Quantity:
+    return circuit.sheet.step(what, fault.adiabatic_cross_section, unit="mm2", rule=table, E=energy, k=k)
+
+
+def _device_energy(circuit: Circuit, device: Device, protection: Protection) -> Quantity | None:
+    """Most energy [A²s] the overcurrent device lets through for a fault anywhere on the cable."""
+    sheet, book, tripping, near = circuit.sheet, circuit.book, protection.tripping, protection.near
+    if tripping is None or near is None or protection.seconds is None:
+        return None
+    if device.kind not in BREAKERS:
+        return sheet.step(
+            "let-through energy of the fuse at the slowest permitted [A²s]", fault.let_through, unit="1",
+            I=tripping, t=protection.seconds,
+        )  # fmt: skip
+    time = book.constant("cable/breaker-time")
+    return sheet.step(
+        "let-through energy of the breaker for a fault at the origin [A²s]", fault.let_through, unit="1", rule=time,
+        I=near, t=time.value,
+    )  # fmt: skip
+
+
+def _limited(circuit: Circuit, device: Device, near: Quantity, energy: Quantity) -> Quantity | None:
+    """Let-through energy by the limiting class, where that is less than the opening time alone gives."""
+    if device.kind not in BREAKERS or device.rating is None:
+        return None
+    table = circuit.book.table("cable/breaker-let-through")
+    curve = device.kind[-1]
+    ratings = table.row_at_or_above("rating", device.rating, curve=curve)
+    if ratings is None:
+        return None
+    row = table.row_at_or_above("prospective", near, curve=curve, rating=ratings.q("rating"))
+    if row is None or row.q("let_through").si >= energy.si:
+        return None
+    return circuit.sheet.looked_up("let-through energy of the breaker, limiting class 3 [A²s]", row["let_through"])

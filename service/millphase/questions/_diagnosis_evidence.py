@@ -1,0 +1,230 @@
+"""Turn what was seen into evidence: for each piece, how likely it is under each suspect, from the rules."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from millphase.answer import HasCitation, Sheet
+from millphase.physics import evidence, leakage
+from millphase.quantity import Quantity
+from millphase.questions._residual_current import TYPES, Thresholds, budget_limit, said, type_rank
+from millphase.questions.base import View
+from millphase.rulebook.model import Row
+
+STEPS = [
+    "everything-off",
+    "loads-without-drive",
+    "drive-without-cable",
+    "drive-and-cable",
+    "drive-cable-and-motor",
+    "running",
+]
+PARTS = ["motor", "cable", "motor-and-cable", "fixed-wiring"]
+NEAR = 1 + 1e-9
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """One piece of evidence.
+
+    Attributes
+    ----------
+    label : str
+        What was seen, in plain words.
+    likelihoods : dict
+        How likely that is under each suspect, from 0 to 1.
+    cited : cited object
+        Table behind it.
+    """
+
+    label: str
+    likelihoods: dict[str, float]
+    cited: HasCitation
+
+
+@dataclass(frozen=True)
+class Scene:
+    """What the evidence is read with."""
+
+    sheet: Sheet
+    book: View
+    request: dict[str, Any]
+    limits: Thresholds
+    voltage: Quantity
+    suspects: list[str]
+
+    def likelihoods(self, row: Row) -> dict[str, float]:
+        """The probabilities of one table row by suspect."""
+        return {suspect: row.q(suspect.replace("-", "_")).si for suspect in self.suspects}
+
+    def row(self, table: str, **key: str) -> Row:
+        """A row that the tables of the rule set must have."""
+        found = self.book.table(table).row(**key)
+        assert found is not None  # the schema's choices are the tables' keys  # noqa: S101
+        return found
+
+
+def opposite(likelihoods: dict[str, float]) -> dict[str, float]:
+    """Likelihoods of the other result of a yes-or-no observation."""
+    return {suspect: 1 - share for suspect, share in likelihoods.items()}
+
+
+def gather(scene: Scene) -> list[Evidence]:
+    """Every piece of evidence the request holds."""
+    found = [*_trip_pattern(scene), *_current_pattern(scene)]
+    for index, reading in enumerate(scene.request.get("insulation", [])):
+        found += _of_insulation(scene, reading, index)
+    for circumstance in dict.fromkeys(scene.request.get("circumstances", [])):
+        row = scene.row("diagnosis/circumstance-likelihood", circumstance=circumstance)
+        found.append(Evidence(f"reported: {circumstance.replace('-', ' ')}", scene.likelihoods(row), row))
+    return found + _of_device(scene)
+
+
+def trips_seen(scene: Scene) -> list[tuple[str, bool]]:
+    """Steps at which it was seen to trip or to hold."""
+    return [(o["step"], o["trips"]) for o in scene.request.get("observations", []) if "trips" in o]
+
+
+def pattern(scene: Scene, table: str, seen: list[tuple[str, bool]], suspect: str) -> dict[str, float]:
+    """Arguments of the pattern law for one suspect: q, t, h and i."""
+    shares = [(scene.likelihoods(scene.row(table, step=step))[suspect], yes) for step, yes in seen]
+    return {
+        "q": scene.row("diagnosis/suspect", suspect=suspect).q("steady").si,
+        "t": min((share for share, yes in shares if yes), default=1.0),
+        "h": max((share for share, yes in shares if not yes), default=0.0),
+        "i": math.prod(share if yes else 1 - share for share, yes in shares),
+    }
+
+
+def pattern_likelihoods(scene: Scene, table: str, seen: list[tuple[str, bool]]) -> dict[str, float]:
+    """How likely a pattern is under each suspect, without a line of working."""
+    law = evidence.pattern_likelihood
+    return {
+        suspect: law(**{law.symbols[k]: v for k, v in pattern(scene, table, seen, suspect).items()})
+        for suspect in scene.suspects
+    }
+
+
+def _trip_pattern(scene: Scene) -> list[Evidence]:
+    seen = trips_seen(scene)
+    table = scene.book.table("diagnosis/trip-likelihood")
+    labels = [
+        (step, yes, scene.row("diagnosis/test", test=step).text("positive" if yes else "negative"))
+        for step, yes in seen
+    ]
+    return _pattern_evidence(scene, table.id, labels)
+
+
+def _current_pattern(scene: Scene) -> list[Evidence]:
+    labels = []
+    budget = budget_limit(scene.request, scene.book).value.si * scene.limits.rating.si
+    for observation in scene.request.get("observations", []):
+        if "residual_current" in observation:
+            current, words = observation["residual_current"], observation["step"].replace("-", " ")
+            raised = current.si > budget * NEAR
+            where = "above the budget" if raised else "within the budget"
+            labels.append((observation["step"], raised, f"{said(current)} at {words}, {where}"))
+    return _pattern_evidence(scene, "diagnosis/raised-likelihood", labels)
+
+
+def _pattern_evidence(scene: Scene, table: str, labels: list[tuple[str, bool, str]]) -> list[Evidence]:
+    """One piece of evidence for the whole pattern, worked out line by line; nothing where nothing was seen."""
+    if not labels:
+        return []
+    seen = [(step, yes) for step, yes, _ in labels]
+    what = "trips and holds" if table == "diagnosis/trip-likelihood" else "residual currents"
+    likelihoods = {
+        suspect: scene.sheet.step(
+            f"how likely the {what} are under {suspect}", evidence.pattern_likelihood, unit="1",
+            rule=scene.book.table(table), **pattern(scene, table, seen, suspect),
+        ).si
+        for suspect in scene.suspects
+    }  # fmt: skip
+    return [Evidence("; ".join(label for *_, label in labels), likelihoods, scene.book.table(table))]
+
+
+def through(scene: Scene, reading: dict[str, Any], index: int) -> Quantity:
+    """Most that the insulation lets through at the supply voltage; each reading is worked out once."""
+    what = f"most that {reading['part'].replace('-', ' ')} lets through at the supply voltage, reading {index + 1}"
+    return scene.sheet.step(
+        what, leakage.fault_current_supply_side, unit="mA", U=scene.voltage, R=reading["resistance"]
+    )
+
+
+def grade(scene: Scene, current: Quantity) -> str:
+    """Whether a current of that size trips the RCD alone, adds to others, or cannot matter."""
+    if current.si >= scene.limits.no_trip.si / NEAR:
+        return "trips-alone"
+    small = scene.book.limit("leakage/cannot-be-the-cause").value.si * scene.limits.must_trip.si
+    return "cannot" if current.si <= small * NEAR else "adds"
+
+
+def could_acquit(scene: Scene, reading: dict[str, Any]) -> bool:
+    """Whether the test voltage was high enough for a good reading to count."""
+    least = scene.book.limit("diagnosis/insulation-test-voltage").value
+    return "test_voltage" in reading and reading["test_voltage"].si >= least.si / NEAR
+
+
+def _of_insulation(scene: Scene, reading: dict[str, Any], index: int) -> list[Evidence]:
+    current = through(scene, reading, index)
+    graded = grade(scene, current)
+    part = reading["part"].replace("-", " ")
+    if graded == "cannot" and not could_acquit(scene, reading):
+        return []
+    row = scene.row("diagnosis/insulation-likelihood", part=reading["part"], reading=graded)
+    words = {"trips-alone": "enough to trip alone", "adds": "adds to other leakage", "cannot": "too little to matter"}
+    label = f"{part} reads {reading['resistance']}: at most {said(current)}, {words[graded]}"
+    return [Evidence(label, scene.likelihoods(row), row)]
+
+
+def fit_of_type(scene: Scene) -> str:
+    """How the RCD's type suits the drive: suited, tolerated or unsuited; empty where it is not known."""
+    kind = scene.request["rcd"].get("type")
+    if kind not in TYPES:
+        return ""
+    smooth = scene.request["boost_stage"] or scene.request["drive_input"] != "line-neutral"
+    row = scene.row("rcd/least-type", circuit="smooth-dc-drive" if smooth else "line-neutral-drive")
+    if type_rank(kind) >= type_rank(row.text("least_type")):
+        return "suited"
+    return "tolerated" if kind == "A" and not smooth else "unsuited"
+
+
+def holds_above_rating(scene: Scene) -> list[dict[str, Any]]:
+    """Observations in which the RCD held a current at which it must trip."""
+    return [
+        observation for observation in scene.request.get("observations", [])
+        if observation.get("trips") is False
+        and "residual_current" in observation
+        and observation["residual_current"].si >= scene.limits.must_trip.si / NEAR
+    ]  # fmt: skip
+
+
+def ramps_low(scene: Scene) -> bool | None:
+    """Whether a ramp test found the RCD below half of its rating; None where there was none."""
+    ramp = scene.request["rcd"].get("ramp_trip_current")
+    return None if ramp is None else ramp.si < scene.limits.no_trip.si / NEAR
+
+
+def _of_device(scene: Scene) -> list[Evidence]:
+    facts: list[tuple[str, str]] = []
+    rcd = scene.request["rcd"]
+    low = ramps_low(scene)
+    if low is not None:
+        facts.append(("ramp-low" if low else "ramp-healthy", f"the RCD ramps out at {rcd['ramp_trip_current']}"))
+    fit = fit_of_type(scene)
+    if fit:
+        facts.append((f"type-{fit}", f"the RCD's type {rcd['type']} is {fit} for this drive"))
+    delay = rcd.get("delay")
+    if delay is not None:
+        facts.append(("undelayed" if delay == "none" else "delayed", f"the RCD's delay: {delay}"))
+    facts += [
+        ("holds-above-rating", f"it held {said(observation['residual_current'])}")
+        for observation in holds_above_rating(scene)
+    ]
+    found = []
+    for fact, label in facts:
+        row = scene.row("diagnosis/rcd-likelihood", fact=fact)
+        found.append(Evidence(label, scene.likelihoods(row), row))
+    return found

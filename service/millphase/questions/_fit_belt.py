@@ -1,0 +1,163 @@
+"""Motor fit: what the belt asks of the new shaft, and how the pulley comes off and goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from millphase.answer import Outcome, Sheet
+from millphase.physics import keys, mounting
+from millphase.quantity import Quantity
+from millphase.questions._fit_bore import row_for, row_of
+from millphase.questions._fit_frames import Motor
+from millphase.questions.base import contradiction
+from millphase.rulebook.model import Row
+
+SECTIONS = ["z", "a", "b", "c", "spz", "spa", "spb", "spc"]
+# Between the three tabulated full-load speeds of 60 Hz motors the nearer one counts (r/s).
+_SHEAVE_SPEEDS = ((1455 / 60, "at_1160"), (2600 / 60, "at_1750"), (float("inf"), "at_3450"))
+
+
+def judge_belt(sheet: Sheet, motor: Motor, request: Mapping[str, Any]) -> None:
+    """Pulley diameter, belt speed, pull on the bearings and wrap."""
+    belt = request["belt"]
+    pulley: Quantity = belt["pulley_diameter"].to("mm")
+    row = sheet.book.table("belt/section-limits").row(section=belt["section"]) if "section" in belt else None
+    if row is not None:
+        _least_pulley(sheet, row, pulley, belt["section"])
+    speed = request["new_motor"].get("speed")
+    if speed is not None:
+        _belt_speed(sheet, row, pulley, speed)
+    _pull(sheet, motor, pulley)
+    if "driven_diameter" in belt and "centre_distance" in belt:
+        _wrap(sheet, pulley, belt)
+    power = request["new_motor"].get("power")
+    if motor.standard == "nema" and power is not None and speed is not None:
+        _least_sheave(sheet, pulley, power, speed)
+
+
+def _least_pulley(sheet: Sheet, row: Row, pulley: Quantity, section: str) -> None:
+    least = sheet.looked_up(f"smallest pulley for section {section.upper()}", row["least_diameter"])
+    sheet.value("least_pulley_diameter", least)
+    exceptional = row["exceptional_diameter"].value
+    floor = exceptional if isinstance(exceptional, Quantity) else least
+    if pulley.si >= least.si * (1 - 1e-9):
+        outcome, tail = Outcome.ACCEPT, "large enough"
+    elif pulley.si >= floor.si * (1 - 1e-9):
+        outcome, tail = Outcome.CAUTION, "for drives that have no other choice; the belt lives shorter"
+    else:
+        outcome, tail = Outcome.REJECT, "too small, the belt cracks and the bearings suffer"
+    sheet.find(
+        outcome,
+        row,
+        because=f"A pulley of {pulley} with section {section.upper()}: {tail}.",
+        measured=pulley,
+        limit=least,
+    )
+
+
+def _belt_speed(sheet: Sheet, row: Row | None, pulley: Quantity, speed: Quantity) -> None:
+    run = sheet.step("belt speed", "v = π × d × n", unit="m/s", d=pulley, n=speed)
+    sheet.value("belt_speed", run)
+    if row is not None:
+        most = row.q("greatest_speed")
+        kept = run.si <= most.si * (1 + 1e-9)
+        sheet.find(
+            Outcome.ACCEPT if kept else Outcome.REJECT,
+            row["greatest_speed"],
+            because=f"The belt runs at {run}.",
+            measured=run,
+            limit=most,
+        )
+    low = sheet.book.limit("belt/low-speed")
+    sheet.compare(
+        low, run, because=f"The belt runs at {run}; slow belts pull hard.", otherwise=Outcome.CAUTION, decides=False
+    )
+
+
+def _pull(sheet: Sheet, motor: Motor, pulley: Quantity) -> None:
+    torque = sheet.values.get("torque")
+    if not isinstance(torque, Quantity):
+        return
+    factor = sheet.book.constant("belt/pull-factor")
+    pull = sheet.step(
+        "pull of the belts on the shaft", mounting.belt_pull, unit="N", rule=factor, k=factor.value, T=torque, dp=pulley
+    )
+    sheet.value("belt_pull", pull)
+    row = sheet.book.table("belt/radial-force").row(frame_number=motor.number) if motor.standard == "iec" else None
+    if row is None:
+        return
+    allowed = sheet.looked_up("radial force the bearings take at mid shaft", row["force"])
+    sheet.value("belt_pull_limit", allowed)
+    kept = pull.si <= allowed.si * (1 + 1e-9)
+    because = (
+        f"The belts pull with {pull} at most; a motor of this frame takes about {allowed} at the middle of its shaft."
+    )
+    sheet.find(Outcome.ACCEPT if kept else Outcome.CAUTION, row, because=because, measured=pull, limit=allowed)
+    if not kept:
+        sheet.next_step(
+            "Use a larger motor pulley, keep the pulley close to the motor and the belts no tighter than they need, or ask the motor's maker."
+        )
+
+
+def _wrap(sheet: Sheet, pulley: Quantity, belt: Mapping[str, Any]) -> None:
+    driven, centres = belt["driven_diameter"].to("mm"), belt["centre_distance"].to("mm")
+    if centres.si <= (driven.si + pulley.si) / 2:
+        raise contradiction(
+            "/belt/centre_distance", "the pulleys would overlap; measure the centre distance and both diameters again"
+        )
+    lean = sheet.step("lean of the belt", "q = √((D − d)^2) / (2 × a)", unit="1", D=driven, d=pulley, a=centres)
+    wrap = sheet.step("wrap on the small pulley as a share of a turn", mounting.small_pulley_wrap, unit="1", x=lean)
+    sheet.value("wrap", wrap)
+    limit = sheet.book.limit("belt/least-wrap")
+    because = f"The belt wraps {wrap.si * 360:.3g} degrees of the small pulley; 120 degrees are wanted."
+    sheet.compare(limit, wrap, because=because, otherwise=Outcome.CAUTION)
+
+
+def _least_sheave(sheet: Sheet, pulley: Quantity, power: Quantity, speed: Quantity) -> None:
+    row = sheet.book.table("belt/nema-least-sheave").row_at_or_above("power", power.to("hp"))
+    column = next(name for most, name in _SHEAVE_SPEEDS if speed.si <= most)
+    if row is None or not isinstance(row[column].value, Quantity):
+        return
+    least = sheet.looked_up("smallest sheave for this power and speed", row[column]).to("mm")
+    kept = pulley.si >= least.si * (1 - 1e-9)
+    because = f"A pulley of {pulley} where {power} at {speed} asks for {least} at least."
+    sheet.find(Outcome.ACCEPT if kept else Outcome.CAUTION, row[column], because=because, measured=pulley, limit=least)
+
+
+def pulling_and_fitting(sheet: Sheet, diameter: Quantity, bore: Quantity | None) -> None:
+    """Puller holes with drill and force for the old pulley; the centre thread that draws the new one on."""
+    jack = row_for(sheet.book.table("hub/jacking"), bore) if bore is not None else None
+    if jack is not None:
+        drill = row_of(sheet, "thread/tapping-drills", thread=jack.text("thread"))
+        sheet.value("puller_thread", jack.text("thread"))
+        sheet.value("puller_drill", sheet.looked_up(f"tapping drill {jack.text('thread')}", drill["drill"]))
+        torque = sheet.looked_up("torque to stop at on each puller screw", jack["torque"])
+        sheet.value("puller_torque", torque)
+        factor = sheet.book.constant("hub/screw-force")
+        force = sheet.step(
+            "force of each puller screw",
+            keys.screw_force,
+            unit="kN",
+            rule=factor,
+            M=torque,
+            k=factor.value,
+            d=jack.q("screw_diameter"),
+        )
+        sheet.value("puller_force", force)
+        sheet.value("pulling_off", sheet.book.steps("hub/pull-off"))
+        sheet.next_step(
+            f"Take the old pulley off with two {jack.text('thread')} puller screws, at most {torque} on each; never a hammer."
+        )
+    centre = row_for(sheet.book.table("thread/centre-thread"), diameter)
+    if centre is not None:
+        sheet.value("centre_thread", centre.text("thread"))
+        sheet.find(
+            Outcome.ACCEPT,
+            centre["thread"],
+            because=f"A shaft of {diameter} usually carries {centre.text('thread')} in its centre.",
+            decides=False,
+        )
+    sheet.value("fitting_on", sheet.book.steps("hub/fit-on"))
+    with_thread = f" ({centre.text('thread')})" if centre is not None else ""
+    sheet.next_step(f"Draw the pulley on by the thread in the shaft centre{with_thread}, never with a hammer.")

@@ -1,0 +1,88 @@
+"""Poles, slip and rated frequency of a motor from what its plate says, refused where they cannot be true."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from millphase.answer import Sheet
+from millphase.physics import motor
+from millphase.quantity import Quantity
+from millphase.questions.base import View, contradiction
+
+_MAINS_FREQUENCIES = (50.0, 60.0)
+
+
+@dataclass(frozen=True)
+class Speed:
+    """Poles and slip of a motor.
+
+    Attributes
+    ----------
+    poles : int
+        Number of poles.
+    rated : Quantity
+        Speed at rated load.
+    slip_speed : Quantity
+        Synchronous speed less rated speed.
+    """
+
+    poles: int
+    rated: Quantity
+    slip_speed: Quantity
+
+
+def from_plate(
+    sheet: Sheet, book: View, frequency: Quantity, rated: Quantity, poles: int | None, pointer: str
+) -> Speed:
+    """Number of poles and slip from plate speed and frequency; a speed that no motor can have is a contradiction."""
+    if poles is None:
+        poles = _count_poles(sheet, frequency, rated, pointer)
+    synchronous = sheet.step("synchronous speed", motor.synchronous_speed, unit="r/min", f=frequency, p=float(poles))
+    if rated.si >= synchronous.si:
+        raise contradiction(
+            pointer,
+            f"a motor of {poles} poles at {frequency} stays below {synchronous}; read speed, poles and frequency again",
+        )
+    share = sheet.step("slip", motor.slip, unit="%", n0=synchronous, n=rated)
+    most = book.limit("connection/largest-plate-slip").value
+    if share.si > most.si:
+        raise contradiction(
+            pointer,
+            f"{rated} with {poles} poles at {frequency} is a slip of {100 * share.si:.3g} %, over {most}; read speed and frequency again",
+        )
+    return Speed(poles, rated, sheet.step("slip in r/min", motor.slip_speed, unit="r/min", n0=synchronous, n=rated))
+
+
+def _count_poles(sheet: Sheet, frequency: Quantity, rated: Quantity, pointer: str) -> int:
+    try:
+        counted = sheet.procedure(
+            "number of poles: the next synchronous speed above the plate speed", motor.poles_from_speed, unit="1",
+            frequency_hz=frequency, speed_rev_per_s=rated,
+        )  # fmt: skip
+    except ValueError as error:
+        raise contradiction(pointer, f"{rated} at {frequency} is {error}; read speed and frequency again") from None
+    return round(counted.si)
+
+
+def rated_frequency(
+    sheet: Sheet, book: View, wiring_rules: str, given: Quantity | None, speed: Quantity | None, field: str
+) -> Quantity:
+    """The plate's frequency; without one, the mains frequency that fits the speed best or that the wiring rules imply."""
+    if given is not None:
+        return given
+    usual = book.coefficients("connection/supply-frequency")
+    if speed is not None:
+        assumed = Quantity.of(min(_MAINS_FREQUENCIES, key=lambda hertz: _slip_at(hertz, speed.si)), "Hz")
+    else:
+        assumed = usual[wiring_rules.replace("-", "_")]
+    sheet.assume(field, assumed, usual)
+    return assumed
+
+
+def _slip_at(frequency_hz: float, speed_rev_per_s: float) -> float:
+    try:
+        poles = motor.poles_from_speed(frequency_hz, speed_rev_per_s)
+    except ValueError:
+        return math.inf
+    return motor.slip(motor.synchronous_speed(frequency_hz, poles), speed_rev_per_s)

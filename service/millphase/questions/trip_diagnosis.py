@@ -1,0 +1,368 @@
+"""Why does the RCD trip? Weigh what was seen, name the suspects in order, and say which test to make next.
+
+Every piece of evidence multiplies a suspect's prior by how likely that evidence is under it (Bayes); the tables
+are rules. The next test is the one that removes most doubt, and none is on the list that opens an
+earth, bridges the RCD or puts a test voltage on a drive.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Any
+
+from millphase.answer import Answer, Outcome, Sheet
+from millphase.physics import evidence as weighing
+from millphase.quantity import Quantity, number_text
+from millphase.questions._diagnosis_evidence import (
+    NEAR,
+    PARTS,
+    STEPS,
+    Evidence,
+    Scene,
+    could_acquit,
+    fit_of_type,
+    gather,
+    grade,
+    holds_above_rating,
+    opposite,
+    pattern_likelihoods,
+    ramps_low,
+    through,
+    trips_seen,
+)  # fmt: skip
+from millphase.questions._residual_current import INPUTS, RcdPart, SupplyPart, said, supply_in_force, thresholds
+from millphase.questions.base import Part, Question, Request, View, contradiction, fields, out
+
+SUSPECTS = [
+    "rcd", "neutral-earth-fault", "other-loads", "drive-filter", "cable-capacitance", "cable-insulation",
+    "motor-winding", "damp", "wrong-rcd-type", "switch-on-transient",
+]  # fmt: skip
+CIRCUMSTANCES = ["at-switch-on", "while-running", "at-some-speeds", "in-damp-weather", "under-heavy-load", "at-random"]
+INSULATION_TESTS = [f"insulation-of-{part}" for part in PARTS]  # the most specific first
+TESTS = [*STEPS, "ramp-test", *INSULATION_TESTS]
+ON_THE_DRIVE = {*STEPS[2:5], *INSULATION_TESTS[:3]}
+
+
+class TestedRcdPart(RcdPart):
+    """The RCD, with a ramp test where one was made."""
+
+    ramp_trip_current = fields.Quantity(
+        "current", low="0.1 mA", high="30 A", help="Where it trips on a slow ramp, circuits disconnected."
+    )
+
+
+class ObservationPart(Part):
+    """What happened with some of the parts connected."""
+
+    step = fields.Choice(
+        STEPS, required=True,
+        help="everything-off: all loads unplugged or isolated. loads-without-drive: other loads on, drive isolated. "
+        "drive-without-cable: drive alone, powered, motor cable off. drive-and-cable: drive started on its cable, "
+        "motor off. drive-cable-and-motor: all connected, started at low speed. running: in normal work.",
+    )  # fmt: skip
+    trips = fields.Flag(help="Whether the RCD trips.")
+    residual_current = fields.Quantity(
+        "current", low="0 mA", high="30 A", zero=True, help="Line and neutral together in a low-pass clamp."
+    )
+
+
+class InsulationPart(Part):
+    """An insulation reading to earth."""
+
+    part = fields.Choice(PARTS, required=True, help="What was tested, the drive disconnected.")
+    resistance = fields.Quantity(
+        "resistance", low="1 ohm", high="1000 Gohm", required=True, help="Resistance to earth."
+    )
+    test_voltage = fields.Quantity(
+        "voltage", low="0.5 V", high="5 kV", help="Test voltage; without it a good reading is not counted."
+    )
+
+
+class DiagnosisRequest(Request):
+    """What is known about the trips."""
+
+    rcd = fields.Part(TestedRcdPart, required=True, help="The RCD that trips.")
+    supply = fields.Part(SupplyPart, help="The supply.")
+    drive_input = fields.Choice(INPUTS, default="line-neutral", help="How the drive is fed.")
+    boost_stage = fields.Flag(default=False, help="Active power-factor stage or doubler in the drive.")
+    observations = fields.Many(fields.Part(ObservationPart), high=40, help="Steps of the search made so far.")
+    insulation = fields.Many(fields.Part(InsulationPart), high=20, help="Insulation readings.")
+    circumstances = fields.Many(fields.Choice(CIRCUMSTANCES), high=6, help="When it trips, as far as noticed.")
+
+
+def _probabilities(sheet: Sheet, scene: Scene, found: list[Evidence]) -> dict[str, Quantity]:
+    """Probability of every suspect, worked out line by line."""
+    weights = {}
+    symbols = {f"e{number}": number - 1 for number in range(1, len(found) + 1)}
+    formula = " × ".join(["w = p", *symbols])
+    for suspect in scene.suspects:
+        prior = scene.row("diagnosis/suspect", suspect=suspect)
+        likelihoods = {symbol: found[index].likelihoods[suspect] for symbol, index in symbols.items()}
+        weights[suspect] = sheet.step(
+            f"weight of {suspect}: how often it is met, times how likely each piece of evidence is under it",
+            formula, unit="1", rule=prior["prior"], p=prior.q("prior"), **likelihoods,
+        )  # fmt: skip
+    parts: dict[str, Quantity | float] = {f"w{number}": weight for number, weight in enumerate(weights.values(), 1)}
+    total = sheet.step("sum of the weights", "s = " + " + ".join(parts), unit="1", **parts)
+    return {
+        suspect: sheet.step(f"probability of {suspect}", "P = w / s", unit="%", w=weight, s=total)
+        for suspect, weight in weights.items()
+    }
+
+
+def _reasons(scene: Scene, found: list[Evidence], suspect: str) -> tuple[list[str], list[str]]:
+    """What speaks for and against a suspect, compared with the rest of the field."""
+    speaks = scene.book.constant("diagnosis/speaks").value.si
+    pro, con = [], []
+    for piece in found:
+        others = [share for name, share in piece.likelihoods.items() if name != suspect]
+        ratio = piece.likelihoods[suspect] / (sum(others) / len(others))
+        if ratio >= speaks:
+            pro.append(piece.label)
+        elif ratio <= 1 / speaks:
+            con.append(piece.label)
+    return pro, con
+
+
+def _says_yes(scene: Scene, test: str) -> dict[str, float]:
+    """How likely a test gives its positive result under each suspect."""
+    if test in STEPS:
+        seen, table = trips_seen(scene), "diagnosis/trip-likelihood"
+        before = pattern_likelihoods(scene, table, seen)
+        after = pattern_likelihoods(scene, table, [*seen, (test, True)])
+        return {suspect: after[suspect] / before[suspect] for suspect in before}
+    if test == "ramp-test":
+        return scene.likelihoods(scene.row("diagnosis/rcd-likelihood", fact="ramp-low"))
+    part = test.removeprefix("insulation-of-")
+    cannot = scene.row("diagnosis/insulation-likelihood", part=part, reading="cannot")
+    return opposite(scene.likelihoods(cannot))
+
+
+def _open_tests(scene: Scene) -> list[str]:
+    """Tests that have not been made, or not in a way that counts."""
+    request = scene.request
+    made = {observation["step"] for observation in request.get("observations", []) if "trips" in observation}
+    if "ramp_trip_current" in request["rcd"]:
+        made.add("ramp-test")
+    for reading in request.get("insulation", []):
+        current = Quantity(scene.voltage.si / reading["resistance"].si, "mA", "current")
+        if could_acquit(scene, reading) or grade(scene, current) != "cannot":
+            made.add(f"insulation-of-{reading['part']}")
+    if {"insulation-of-motor", "insulation-of-cable"} <= made:
+        made.add("insulation-of-motor-and-cable")
+    return [test for test in TESTS if test not in made]
+
+
+def _next_test(scene: Scene, shares: dict[str, float]) -> str:
+    """The test that removes most doubt, the least trouble among near equals; none where no test tells enough."""
+    told = {}
+    for test in _open_tests(scene):
+        yes = _says_yes(scene, test)
+        told[test] = weighing.expected_information_bit(shares, [yes, opposite(yes)])
+    most = max(told.values(), default=0.0)
+    if most < scene.book.constant("diagnosis/least-information").value.si:
+        return "none"
+    near = scene.book.constant("diagnosis/near-equal").value.si * most
+    best = [test for test, information in told.items() if information >= near]
+    return min(best, key=lambda test: scene.row("diagnosis/test", test=test).q("effort").si)
+
+
+def _overturned_by(scene: Scene, shares: dict[str, float], suspect: str) -> str:
+    """The result of a test not yet made that would shake the standing suspect most."""
+    worst, words = shares[suspect], ""
+    for test in _open_tests(scene):
+        yes = _says_yes(scene, test)
+        for result, likelihoods in (("positive", yes), ("negative", opposite(yes))):
+            after = weighing.updated(shares, likelihoods)[suspect]
+            if after < worst:
+                worst, words = after, scene.row("diagnosis/test", test=test).text(result)
+    return words
+
+
+def _disagreements(scene: Scene) -> list[str]:
+    """Observations that cannot all describe one steady fault."""
+    found = []
+    seen = {o["step"]: o for o in scene.request.get("observations", [])}
+    chain = [step for step in (STEPS[0], *STEPS[2:]) if step in seen]
+    for less, more in pairwise(chain):
+        if seen[less].get("trips") and seen[more].get("trips") is False:
+            found.append(f"it trips at {less} but holds at {more}, where more is connected")
+        before, after = seen[less].get("residual_current"), seen[more].get("residual_current")
+        if before is not None and after is not None and after.si < 0.5 * before.si:
+            found.append(f"the residual current falls from {before} at {less} to {after} at {more}")
+    for observation in scene.request.get("observations", []):
+        other = seen[observation["step"]]
+        if observation.get("trips") is not None and other.get("trips") not in (None, observation["trips"]):
+            found.append(f"at {observation['step']} it was seen to trip and to hold")
+    parts = {reading["part"]: reading for reading in scene.request.get("insulation", [])}
+    whole = parts.get("motor-and-cable")
+    for name in ("motor", "cable"):
+        if whole and name in parts and whole["resistance"].si > 2 * parts[name]["resistance"].si:
+            found.append(
+                f"{name} reads {parts[name]['resistance']} alone but {whole['resistance']} together with the rest"
+            )
+    return found
+
+
+def _judge(scene: Scene) -> None:
+    """Facts that decide by themselves, whatever the suspects."""
+    sheet, book, request = scene.sheet, scene.book, scene.request
+    for index, reading in enumerate(request.get("insulation", [])):
+        current = through(scene, reading, index)
+        if grade(scene, current) == "trips-alone":
+            part = reading["part"].replace("-", " ")
+            because = f"{part} at {reading['resistance']} can let {said(current)} through and trip the RCD alone."
+            sheet.compare(
+                scene.limits.no_trip_rule, current, against=scene.limits.no_trip, because=because.capitalize()
+            )
+            sheet.next_step(f"Do not energise the {part} until its insulation is put right.")
+        elif grade(scene, current) == "cannot" and not could_acquit(scene, reading):
+            limit = book.limit("diagnosis/insulation-test-voltage")
+            because = f"A good reading of the {reading['part'].replace('-', ' ')} without at least {limit.value} proves nothing."
+            sheet.find(Outcome.INCONCLUSIVE, limit, because=because, decides=False)
+    for observation in holds_above_rating(scene):
+        sheet.find(
+            Outcome.REJECT, book.rule("diagnosis/does-not-trip"), measured=observation["residual_current"],
+            limit=scene.limits.must_trip,
+            because=f"{said(observation['residual_current'])} flows and the RCD does not trip: it protects nobody.",
+        )  # fmt: skip
+        sheet.next_step(book.text("diagnosis/does-not-trip"))
+    if ramps_low(scene):
+        sheet.find(
+            Outcome.REJECT, book.rule("diagnosis/ramp-below-half"), measured=request["rcd"]["ramp_trip_current"],
+            limit=scene.limits.no_trip, because="The RCD trips below half of its rating.",
+        )  # fmt: skip
+        sheet.next_step(book.text("diagnosis/ramp-below-half"))
+    _judge_type(scene)
+    for words in _disagreements(scene):
+        steady = not {"at-random", "at-switch-on"} & set(request.get("circumstances", []))
+        because = f"These do not fit together: {words}."
+        sheet.find(Outcome.INCONCLUSIVE, book.rule("diagnosis/disagreement"), because=because, decides=steady)
+        sheet.next_step(f"Repeat both: {words}.")
+
+
+def _judge_type(scene: Scene) -> None:
+    fit, book = fit_of_type(scene), scene.book
+    kind = scene.request["rcd"].get("type")
+    if kind == "AC":
+        because = "Type AC ahead of a drive: a fault there can leave it unable to trip."
+        scene.sheet.find(Outcome.REJECT, book.rule("rcd/no-ac-for-drives"), because=because)
+    elif fit == "unsuited":
+        because = f"Type {kind} ahead of a drive whose input can let smooth DC through: type B is needed."
+        scene.sheet.find(Outcome.REJECT, book.table("rcd/least-type"), because=because)
+    elif fit == "tolerated":
+        because = "Type F is asked for ahead of such a drive by most sources; some drive makers tolerate type A."
+        scene.sheet.find(Outcome.CAUTION, book.table("rcd/least-type"), because=because, decides=False)
+
+
+def _conclude(scene: Scene, ranked: list[tuple[str, Quantity]]) -> str:
+    """Does one suspect stand? If so say what to do and what would overturn it; if not, what to test next."""
+    sheet, book = scene.sheet, scene.book
+    first, probability = ranked[0]
+    row = scene.row("diagnosis/suspect", suspect=first)
+    shares = {suspect: share.si for suspect, share in ranked}
+    limit = book.limit("diagnosis/stands")
+    percent = f"{number_text(probability.to('%').value, 3)} %"
+    if probability.si >= limit.value.si / NEAR:
+        because = f"The evidence points to {row.text('is')} with {percent}; put it right before the machine is used."
+        sheet.find(Outcome.CAUTION, limit, because=because, measured=probability, limit=limit.value)
+        sheet.value("next_test", "none")
+        sheet.next_step(row.text("remedy"))
+        words = _overturned_by(scene, shares, first)
+        if words:
+            sheet.value("overturned_by", words)
+            sheet.next_step(f"This would be overturned if {words}.")
+        return f"It is most likely {row.text('is')} ({percent}); the search can stop here."
+    because = f"No suspect stands yet: the first, {row.text('is')}, has {percent}."
+    sheet.find(Outcome.INCONCLUSIVE, limit, because=because, measured=probability, limit=limit.value)
+    test = _next_test(scene, shares)
+    sheet.value("next_test", test)
+    if test == "none":
+        sheet.next_step(
+            "No further test on the list would tell enough: have an electrician trace the circuit with a leakage clamp."
+        )
+        return f"Most likely is {row.text('is')} ({percent}), but no test on the list would settle it."
+    _work_out_information(scene, shares, test)
+    sheet.next_step(*book.steps(f"diagnosis/test-{test}"))
+    if test in ON_THE_DRIVE:
+        sheet.caution("caution/dc-link-wait")
+    if test in INSULATION_TESTS:
+        sheet.caution("caution/never-test-through-a-drive", "caution/discharge-after-test")
+    return f"Most likely so far is {row.text('is')} ({percent}); next make the test {test}, safely isolated first."
+
+
+def _work_out_information(scene: Scene, shares: dict[str, float], test: str) -> None:
+    """Write how much the chosen test tells."""
+    yes = _says_yes(scene, test)
+    numbers: dict[str, Quantity | float] = {}
+    for number, suspect in enumerate(scene.suspects, 1):
+        numbers |= {f"p{number}": shares[suspect], f"t{number}": yes[suspect]}
+    told = scene.sheet.procedure(
+        f"doubt in bit that the test {test} removes on average", weighing.yes_no_information_bit, unit="1",
+        rule=scene.book.table("diagnosis/test"), **numbers,
+    )  # fmt: skip
+    scene.sheet.value("next_test_information", told)
+
+
+def answer(request: dict[str, Any], book: View) -> Answer:
+    """Answer the question: evidence, probabilities, deciding facts, conclusion."""
+    sheet = QUESTION.sheet(book)
+    for index, observation in enumerate(request.get("observations", [])):
+        if "trips" not in observation and "residual_current" not in observation:
+            raise contradiction(
+                f"/observations/{index}", "nothing was observed; say whether it trips or read the residual current"
+            )
+    supply = supply_in_force(request, sheet, book)
+    scene = Scene(sheet, book, request, thresholds(request["rcd"], sheet, book), supply.voltage, SUSPECTS)
+    found = gather(scene)
+    probabilities = _probabilities(sheet, scene, found)
+    ranked = sorted(probabilities.items(), key=lambda pair: -pair[1].si)
+    rows = []
+    for suspect, probability in ranked:
+        pro, con = _reasons(scene, found, suspect)
+        words = scene.row("diagnosis/suspect", suspect=suspect).text("is")
+        rows.append({"suspect": suspect, "is": words, "probability": probability, "for": pro, "against": con})
+    sheet.value("first_suspect", ranked[0][0])
+    sheet.value("suspects", rows)
+    sheet.caution(
+        "caution/isolate-and-lock-off", "caution/never-defeat-rcd", "caution/never-lift-earth",
+        "caution/local-code-and-licensed-practice",
+    )  # fmt: skip
+    _judge(scene)
+    return sheet.answer(_conclude(scene, ranked))
+
+
+QUESTION = Question(
+    name="trip-diagnosis",
+    order=10,
+    title="Trip diagnosis",
+    summary="Which part trips the RCD: suspects in order with reasons, and the safe test that tells most next.",
+    request=DiagnosisRequest,
+    values={
+        "first_suspect": out.choice(SUSPECTS, "The most likely suspect."),
+        "suspects": out.rows(
+            {
+                "suspect": out.choice(SUSPECTS, "Suspect."),
+                "is": out.text("What it is."),
+                "probability": out.quantity("ratio", "%", "How likely it is, given the evidence."),
+                "for": out.texts("Evidence that speaks for it."),
+                "against": out.texts("Evidence that speaks against it."),
+            },
+            "Every suspect, the likeliest first.",
+        ),
+        "next_test": out.choice([*TESTS, "none"], "The test that removes most doubt; none where one suspect stands."),
+        "next_test_information": out.quantity("ratio", "1", "Doubt it removes on average, in bit."),
+        "overturned_by": out.text("Result of a test not yet made that would shake the conclusion most."),
+    },
+    answer=answer,
+    rules=("diagnosis/*", "leakage/*", "rcd/*", "caution/*"),
+    example={
+        "rcd": {"rated_residual_current": "30 mA", "type": "A", "delay": "none"},
+        "observations": [
+            {"step": "everything-off", "trips": False},
+            {"step": "loads-without-drive", "trips": False, "residual_current": "1.2 mA"},
+            {"step": "running", "trips": True},
+        ],
+        "circumstances": ["while-running"],
+    },
+)  # fmt: skip
