@@ -590,6 +590,35 @@ def add_service(spec: APISpec) -> None:
     page = {"description": "A page for people.", "content": json_content(TEXT, "text/html")}
     page["headers"] = {"Content-Security-Policy": {"schema": TEXT}}
     spec.path("/docs", operations=reading("service", "documentation", "Operations and questions as a page", page))
+    which = {
+        "name": "rule_set",
+        "in": "query",
+        "schema": {"type": "string", "pattern": RULE_SET_PATTERN},
+        "description": "Rule set to read, as name@version; the service's own if absent.",
+    }
+    words = {
+        "name": "q",
+        "in": "query",
+        "schema": {"type": "string", "maxLength": 100, "pattern": r"^[^\x00-\x1f\x7f]*$"},
+        "description": "Words that must all stand in a rule.",
+    }
+    front = reading(
+        "rules", "rules_page", "Topics of a rule set, and a search, as a page", page, parameters=[which, words]
+    )
+    spec.path("/rules", operations=front)
+    part: Json = {"type": "string", "pattern": SLUG}
+    for path, name, summary, names in (
+        ("/rules/{topic}", "topic_page", "The rules of a topic as a page", {"topic": "caution"}),
+        ("/rules/{topic}/{rule}", "rule_page", "One rule as a page", {"topic": "caution", "rule": "dc-link-wait"}),
+        (
+            "/rules/sources/{source}",
+            "source_page",
+            "A source and what cites it, as a page",
+            {"source": "common-practice"},
+        ),
+    ):
+        places = [path_parameter(key, part, f"Name of the {key}.", example) for key, example in names.items()]
+        spec.path(path, operations=reading("rules", name, summary, page, parameters=[*places, which]))
     slug = path_parameter("slug", {"type": "string", "enum": list(KINDS)}, "Last part of the problem's type.")
     spec.path(
         "/problems/{slug}",

@@ -7,7 +7,7 @@ from flask import Flask, Response, g, request
 from millphase.records.store import Store, StoreError, StoreFullError
 from millphase.rulebook.library import Library
 from millphase.settings import Settings
-from millphase.web import drawings, pages, problems, questions, records, rules
+from millphase.web import drawings, pages, problems, questions, records, rule_pages, rules
 from millphase.web.problems import Problem
 from millphase.web.replies import query
 from millphase.web.service import Service
@@ -15,6 +15,7 @@ from millphase.web.service import Service
 PARAMETERS = {
     records.LIST_ENDPOINT: records.LIST_PARAMETERS,
     records.AGAIN_ENDPOINT: records.AGAIN_PARAMETERS,
+    **rule_pages.PARAMETERS,
 }
 """Query parameters of the routes that take any."""
 
@@ -46,7 +47,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     problems.install(app)
     questions.install(app)
     drawings.install(app)
-    for part in (pages, records, rules):
+    for part in (pages, records, rule_pages, rules):
         app.register_blueprint(part.routes)
     app.before_request(_read_query)
     app.after_request(_finish)

@@ -53,11 +53,11 @@ def book_for(request: Mapping[str, Any]) -> Rulebook:
         404 when the pinned set is not here, or cannot be used.
     """
     pinned = request.get("rule_set")
-    return service().book if pinned is None else rule_set(pinned)
+    return service().book if pinned is None else rule_set(pinned, "/rule_set")
 
 
-def rule_set(identity: str) -> Rulebook:
-    """Return the rule set ``name@version``.
+def rule_set(identity: str, pointer: str | None = None) -> Rulebook:
+    """Return the rule set ``name@version``; `pointer` says where the caller named it.
 
     Raises
     ------
@@ -67,7 +67,8 @@ def rule_set(identity: str) -> Rulebook:
     try:
         return service().library.find(identity)
     except UnknownRuleSet as unknown:
-        raise Problem("unknown-rule-set", str(unknown)) from None
+        faults = [Fault(str(unknown), pointer, code="unknown-rule-set")] if pointer else []
+        raise Problem("unknown-rule-set", str(unknown), faults) from None
 
 
 def envelope(payload: dict[str, Any]) -> tuple[str, dict[str, Any]]:
