@@ -19,6 +19,7 @@ CHECKED = {
 }
 SENSES = {"at-least": "at least", "at-most": "at most"}
 CHANGES = {"tighten": "Tightened", "loosen": "Loosened", "add": "Added", "withdraw": "Withdrawn"}
+ABBREVIATIONS = {"bs", "dc", "iec", "nfpa", "rcd"}
 NOT_TABULATED = "–"
 
 
@@ -32,7 +33,7 @@ class Topic:
     @property
     def title(self) -> str:
         """The topic as a heading."""
-        return self.name.replace("-", " ").capitalize()
+        return heading(self.name)
 
 
 @dataclass(frozen=True)
@@ -82,6 +83,14 @@ class Entry:
     def anchor(self) -> str:
         """Id of the rule's place on a page."""
         return self.rule.id.replace("/", "-")
+
+
+def heading(topic: str) -> str:
+    """A topic's name as a heading: ``cable-bs-7671`` reads "Cable, BS 7671"."""
+    words = [word.upper() if word in ABBREVIATIONS else word for word in topic.split("-")]
+    first = words[0] if words[0].isupper() else words[0].capitalize()
+    abbreviated = len(words) > 1 and words[1].isupper()
+    return f"{first}{',' if abbreviated else ''} {' '.join(words[1:])}".strip()
 
 
 def topics(book: Rulebook) -> list[Topic]:

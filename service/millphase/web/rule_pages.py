@@ -62,7 +62,7 @@ def rule(topic: str, rule: str) -> Response:
     found = book.rules.get(f"{topic}/{rule}")
     if found is None:
         raise Problem("not-found", f"No rule of that name in {book.name}@{book.version}: /rules finds them by words.")
-    return _page("rule.html", book, entry=_entries(book, [found])[0])
+    return _page("rule.html", book, entry=_entries(book, [found])[0], heading=rule_pages.heading(topic))
 
 
 @routes.get("/rules/sources/<source>")
