@@ -93,3 +93,9 @@ def test_showing_in_a_unit_of_another_dimension_is_refused() -> None:
 )
 def test_numbers_print_plainly(number: float, text: str) -> None:
     assert quantity.number_text(number) == text
+
+
+@pytest.mark.parametrize("text", ["0.5 ohm", "0.50 ohm", "0.0800 Mohm", "0.123456789 kohm", "00.10 ohm"])
+def test_a_trailing_zero_is_a_plain_number(text: str) -> None:
+    assert re.match(quantity.pattern("resistance", negative=False, zero=False), text)
+    assert parse(text, "resistance").si > 0
