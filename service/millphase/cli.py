@@ -91,7 +91,13 @@ def _rules_option(command: argparse.ArgumentParser) -> None:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Entry point of the ``millphase`` command; returns the exit code."""
-    options = _parser().parse_args(arguments)
+    parser = _parser()
+    options, rest = parser.parse_known_args(arguments)
+    # The parser takes an optional FILE only beside the word before it; people also write it after an option.
+    if len(rest) == 1 and getattr(options, "file", None) == "-" and (rest[0] == "-" or rest[0][:1] != "-"):
+        options.file = rest.pop()
+    if rest:
+        parser.error(f"do not know what to do with {' '.join(rest)}; see millphase {options.command} --help")
     try:
         return int(_COMMANDS[options.command](options))
     except Refusal as refusal:

@@ -46,10 +46,10 @@ class Terminal:
         word = outcome.upper()
         self.line(f"{title} {'.' * max(3, WIDTH - len(title) - len(word) - 2)} {self.tint(outcome, word)}")
         self.lines(wrapped(answer["summary"], "  "))
-        for finding in answer["findings"]:
-            if not brief or (finding["decides"] and (finding["outcome"] != "accept" or "measured" in finding)):
-                mark = self.tint(finding["outcome"], _MARKS[finding["outcome"]]) if finding["decides"] else "i"
-                self.lines(_finding(finding, mark))
+        for finding in _deciding(answer["findings"]) if brief else answer["findings"]:
+            mark = self.tint(finding["outcome"], _MARKS[finding["outcome"]]) if finding["decides"] else "i"
+            self.lines(_finding(finding, mark))
+        self._assumed(answer["assumptions"])
         if not brief:
             self._rest(answer)
         if working:
@@ -65,14 +65,16 @@ class Terminal:
             if name not in shown and name != "answers":
                 self.line(f"  {name.replace('_', ' ')}")
                 self.lines(_listed(value))
-        if answer["assumptions"]:
-            self.line("  assumed, because it was not given")
-            for entry in answer["assumptions"]:
-                self.line(f"    {entry['field']} = {entry['assumed']}   [{_source(entry)}]")
         self.numbered("  next", answer["next_steps"])
         self.bulleted("  take care", answer["cautions"])
         book = answer["rule_set"]
         self.line(f"  rule set {book['name']}@{book['version']}  {book['digest'][:19]}")
+
+    def _assumed(self, assumptions: list[Mapping[str, Any]]) -> None:
+        if assumptions:
+            self.line("  assumed, because it was not given")
+            for entry in assumptions:
+                self.lines(wrapped(f"{entry['field']} = {entry['assumed']}   [{_source(entry)}]", "    ", "      "))
 
     def numbered(self, heading: str, texts: list[str]) -> None:
         """A numbered list under a heading, if there is anything in it."""
@@ -106,6 +108,17 @@ def wrapped(text: str, first: str, rest: str | None = None) -> Iterator[str]:
     yield from textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=first if rest is None else rest) or [
         first
     ]
+
+
+def _deciding(findings: list[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
+    """The findings that decide, of each rule only the one with the least room."""
+    tightest: dict[tuple[str, str], Mapping[str, Any]] = {}
+    for finding in findings:
+        key = (finding["rule"], finding["outcome"])
+        margin = finding.get("margin", 0.0)
+        if finding["decides"] and (key not in tightest or margin < tightest[key].get("margin", 0.0)):
+            tightest[key] = finding
+    return list(tightest.values())
 
 
 def _source(entry: Mapping[str, Any]) -> str:
