@@ -6,16 +6,22 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 from pathlib import Path
 from typing import Any
 
 from apispec import APISpec
 
-from millphase import __version__
+from millphase import __version__, quantity, units
 from millphase.answer import Outcome
+<<<<<<< HEAD
 from millphase.questions import base
 from millphase.questions.base import RULE_SET_PATTERN, Question
+=======
+from millphase.questions import base, out
+from millphase.questions.base import Question
+>>>>>>> part-web
 from millphase.questions.fields import object_schema
 from millphase.web.body import BATCH_LIMIT
 from millphase.web.drawings import drawn
@@ -145,9 +151,44 @@ def shared_schemas() -> dict[str, Json]:
     }
 
 
+def quantity_schemas() -> dict[str, Json]:
+    """Return a schema for the text of each dimension, signed or not, zero or not, and for its value in an answer."""
+    found: dict[str, Json] = {}
+    for dimension in units.dimensions():
+        name = camel(dimension)
+        for negative, zero, form in ((False, False, ""), (False, True, "OrZero"), (True, True, "WithSign")):
+            found[f"{name}Text{form}"] = {
+                "type": "string",
+                "pattern": quantity.pattern(dimension, negative=negative, zero=zero),
+                "maxLength": quantity.TEXT_LIMIT,
+                "examples": [quantity.EXAMPLES[dimension]],
+            }
+        value = out.quantity(dimension, units.codes(dimension)[0], "").json_schema()
+        found[f"{name}Value"] = {key: part for key, part in value.items() if key != "description"}
+    return found
+
+
+def with_references(schema: Any, shared: dict[str, Json]) -> Any:
+    """Return `schema` with each part that equals a shared schema, but for its description, replaced by a reference."""
+    if isinstance(schema, list):
+        return [with_references(part, shared) for part in schema]
+    if not isinstance(schema, dict):
+        return schema
+    bare = {key: part for key, part in schema.items() if key != "description"}
+    for name, candidate in shared.items():
+        if bare == candidate:
+            return {**ref(name), **({"description": schema["description"]} if "description" in schema else {})}
+    return {key: with_references(part, shared) for key, part in schema.items()}
+
+
 def answer_schema(question: Question) -> Json:
     """Return the schema of the answer to `question`, with the values it declares."""
     values = {name: value.json_schema() for name, value in question.values.items()}
+    for name, value in question.values.items():
+        if value.schema == out.answers("").schema:
+            others = [other for other in base.registry() if other != question.name]
+            answers = {other: ref(f"{camel(other)}Answer") for other in others}
+            values[name] = {"type": "object", "properties": answers, "description": value.help}
     return closed(
         {
             "question": {"const": question.name},
@@ -651,7 +692,16 @@ def build() -> bytes:
     add_records(spec)
     add_judging_again(spec)
     add_service(spec)
-    return (json.dumps(spec.to_dict(), indent=1, ensure_ascii=False) + "\n").encode()
+    return (json.dumps(shortened(spec.to_dict()), indent=1, ensure_ascii=False) + "\n").encode()
+
+
+def shortened(document: Json) -> Json:
+    """Return the document with the schemas of quantities written once each."""
+    shared = quantity_schemas()
+    short: Json = with_references(document, shared)
+    used = set(re.findall(r'"#/components/schemas/([A-Za-z]+)"', json.dumps(short)))
+    short["components"]["schemas"] |= {name: schema for name, schema in shared.items() if name in used}
+    return short
 
 
 def main() -> int:
