@@ -15,13 +15,8 @@ from apispec import APISpec
 
 from millphase import __version__, quantity, units
 from millphase.answer import Outcome
-<<<<<<< HEAD
-from millphase.questions import base
-from millphase.questions.base import RULE_SET_PATTERN, Question
-=======
 from millphase.questions import base, out
-from millphase.questions.base import Question
->>>>>>> part-web
+from millphase.questions.base import RULE_SET_PATTERN, Question
 from millphase.questions.fields import object_schema
 from millphase.web.body import BATCH_LIMIT
 from millphase.web.drawings import drawn

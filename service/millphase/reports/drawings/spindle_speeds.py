@@ -70,12 +70,7 @@ def draw(request: dict[str, Any], book: View) -> str:
     scale = _scale(found)
     body = _grid(scale, drive) + _spindle_limit(scale, request)
     body += "".join(_line(scale, curve, number) for number, curve in enumerate(found, start=1))
-<<<<<<< HEAD
     body += "".join(_number(scale, curve, number) for number, curve in enumerate(found, start=1)) + _legend(found)
-=======
-    body += "".join(_number(scale, curve, number) for number, curve in enumerate(found, start=1))
-    body += _legend(found)
->>>>>>> part-web
     wanted = request["frequency_range"]
     title = f"Spindle torque and speed from {wanted['lowest']} to {wanted['highest']}"
     height = max(510.0, 110.0 + 38.0 * len(found))
