@@ -152,7 +152,9 @@ def pattern(dimension: str, *, negative: bool, zero: bool) -> str:
         ending = f"(?:{ending})?"
     digits = r"(?:[0-9]{1,9}(?:\.[0-9]{1,9})?)"
     if not zero:
-        digits = r"(?:0{0,3}[1-9][0-9]{0,8}(?:\.[0-9]{1,9})?|0{1,3}\.0{0,8}[1-9][0-9]{0,8})"
+        # One alternative per count of leading zeros: 0.50 is as good as 0.5, and nine decimals stay nine.
+        decimals = "|".join(f"0{{{zeros}}}[1-9][0-9]{{0,{8 - zeros}}}" for zeros in range(9))
+        digits = rf"(?:0{{0,3}}[1-9][0-9]{{0,8}}(?:\.[0-9]{{1,9}})?|0{{1,3}}\.(?:{decimals}))"
     sign = "[+-]?" if negative else ""
     return f"^{sign}{digits}(?:[eE][+-]?[0-9]{{1,2}})?{ending}$"
 
