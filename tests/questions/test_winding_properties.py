@@ -11,7 +11,7 @@ from millphase.answer import Outcome
 from millphase.questions.base import Answer, ask
 from millphase.rulebook import workshop
 
-few = settings(max_examples=120, deadline=None)
+few = settings(max_examples=80, deadline=None)
 spreads = st.lists(st.integers(min_value=900, max_value=1100), min_size=3, max_size=3)
 
 
