@@ -141,10 +141,11 @@ def advise_drying(sheet: Sheet, thermal_class: str | None) -> None:
     highest = table.rows(thermal_class=thermal_class or "A")[0].q("highest")
     if thermal_class is None:
         sheet.assume("thermal_class", "A, for drying", table)
-    sheet.next_step(*book.steps("insulation/drying"))
+    for part in ("open", "heat", "warnings", "record"):
+        sheet.next_step(*book.steps(f"insulation/drying-{part}"))
     wait = book.constant("insulation/drying-constant-time").value
     sheet.next_step(
         f"Keep the winding at or below {highest} while drying, and stop when its resistance at 40 °C is above the "
         f"least value and has stayed constant for {wait}."
     )
-    sheet.next_step(*book.steps("insulation/retest"))
+    sheet.next_step(*book.steps("insulation/retest-after-drying"), *book.steps("insulation/retest-interval"))

@@ -390,7 +390,7 @@ def advise(sheet: Sheet, direction: str) -> None:
             ],
         }[direction]
     )
-    sheet.next_step(*sheet.book.steps("insulation/retest"))
+    sheet.next_step(*sheet.book.steps("insulation/retest-interval"))
 
 
 def summary(sheet: Sheet, direction: str, exact: list[dict[str, Any]]) -> str:
