@@ -9,7 +9,7 @@ from typing import Any
 
 from millphase import units
 
-_NUMBER = r"[+-]?[0-9]{1,12}(?:\.[0-9]{1,9})?(?:[eE][+-]?[0-9]{1,2})?"
+_NUMBER = r"[+-]?[0-9]{1,12}(?:\.[0-9]{1,17})?(?:[eE][+-]?[0-9]{1,2})?"
 _SPLIT = re.compile(rf"({_NUMBER}) ?([^\s0-9.+-]\S{{0,7}})\Z")
 _BARE = re.compile(rf"{_NUMBER}\Z")
 TEXT_LIMIT = 60
