@@ -46,11 +46,9 @@ class Input:
 
 def feed(sheet: Sheet, book: View, request: dict[str, Any], apparent: Quantity) -> Input:
     """Work out the input current, then hold it against the supply."""
-    supply = request["supply"]
-    power = _rectifier_power(sheet, book, request, apparent)
-    if supply["phases"] == 3 and request.get("drive", {}).get("input_phases") != 1:
+    if not is_single_phase(request):
         return _three_phase(sheet, book, request)
-    supplied = _circuit(sheet, book, request, power)
+    supplied, power = put_together(sheet, book, request, apparent)
     try:
         settled = rectifier.steady_state(supplied.circuit)
     except NoSteadyStateError as fault:
@@ -66,6 +64,17 @@ def feed(sheet: Sheet, book: View, request: dict[str, Any], apparent: Quantity) 
     return Input(
         current, factor if isinstance(factor, Quantity) else None, advice=_connect(sheet, book, request, current)
     )
+
+
+def is_single_phase(request: dict[str, Any]) -> bool:
+    """Whether one phase feeds the rectifier: by the supply, or by the drive's input."""
+    return bool(request["supply"]["phases"] == 1 or request.get("drive", {}).get("input_phases") == 1)
+
+
+def put_together(sheet: Sheet, book: View, request: dict[str, Any], apparent: Quantity) -> tuple[Supplied, Quantity]:
+    """Put the rectifier's circuit together; returns it with the power the drive takes from it."""
+    power = _rectifier_power(sheet, book, request, apparent)
+    return _circuit(sheet, book, request, power), power
 
 
 def _rectifier_power(sheet: Sheet, book: View, request: dict[str, Any], apparent: Quantity) -> Quantity:
