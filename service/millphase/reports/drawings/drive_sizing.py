@@ -10,7 +10,8 @@ from millphase.answer import Sheet
 from millphase.physics import rectifier
 from millphase.physics.rectifier import Circuit, NoSteadyStateError, SteadyState
 from millphase.quantity import number_text
-from millphase.questions import _drive_input as inputs
+from millphase.questions._drive_circuit import is_single_phase, put_together
+from millphase.questions._drive_plate import check_plate
 from millphase.questions.base import View
 from millphase.reports import svg
 
@@ -54,11 +55,11 @@ def draw(request: dict[str, Any], book: View) -> str:
     str
         The SVG document; it says why where there is nothing to draw.
     """
-    if "supply" not in request or not inputs.is_single_phase(request):
+    if "supply" not in request or not is_single_phase(request):
         return _nothing("The picture needs a single-phase supply: add it to the request.")
     sheet = Sheet("drive-sizing", book)
-    apparent = inputs.check_plate(sheet, book, request["motor"])
-    supplied, _ = inputs.put_together(sheet, book, request, apparent)
+    apparent = check_plate(sheet, book, request["motor"])
+    supplied, _ = put_together(sheet, book, request, apparent)
     try:
         settled = rectifier.steady_state(supplied.circuit)
     except NoSteadyStateError as fault:
