@@ -46,7 +46,7 @@ def test_ask_reads_standard_input_and_prints_for_people(
 def test_ask_prints_json(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     file = tmp_path / "request.json"
     file.write_text(json.dumps(READING), "utf-8")
-    assert _run(monkeypatch, "ask", "insulation-acceptance", str(file), "--json") == 0
+    assert _run(monkeypatch, "ask", "insulation-acceptance", "--json", str(file)) == 0
     assert json.loads(capsys.readouterr().out)["outcome"] == "reject"
 
 

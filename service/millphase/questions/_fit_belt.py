@@ -9,7 +9,7 @@ from millphase.answer import Outcome, Sheet
 from millphase.physics import keys, mounting
 from millphase.quantity import Quantity
 from millphase.questions._fit_bore import row_for, row_of
-from millphase.questions._fit_frames import Motor
+from millphase.questions._fit_frames import Motor, short
 from millphase.questions.base import contradiction
 from millphase.rulebook.model import Row
 
@@ -65,13 +65,17 @@ def _belt_speed(sheet: Sheet, row: Row | None, pulley: Quantity, speed: Quantity
         sheet.find(
             Outcome.ACCEPT if kept else Outcome.REJECT,
             row["greatest_speed"],
-            because=f"The belt runs at {run}.",
+            because=f"The belt runs at {short(run)}.",
             measured=run,
             limit=most,
         )
     low = sheet.book.limit("belt/low-speed")
     sheet.compare(
-        low, run, because=f"The belt runs at {run}; slow belts pull hard.", otherwise=Outcome.CAUTION, decides=False
+        low,
+        run,
+        because=f"The belt runs at {short(run)}; slow belts pull hard.",
+        otherwise=Outcome.CAUTION,
+        decides=False,
     )
 
 
@@ -90,9 +94,7 @@ def _pull(sheet: Sheet, motor: Motor, pulley: Quantity) -> None:
     allowed = sheet.looked_up("radial force the bearings take at mid shaft", row["force"])
     sheet.value("belt_pull_limit", allowed)
     kept = pull.si <= allowed.si * (1 + 1e-9)
-    because = (
-        f"The belts pull with {pull} at most; a motor of this frame takes about {allowed} at the middle of its shaft."
-    )
+    because = f"The belts pull with {short(pull)} at most; a motor of this frame takes about {allowed} at the middle of its shaft."
     sheet.find(Outcome.ACCEPT if kept else Outcome.CAUTION, row, because=because, measured=pull, limit=allowed)
     if not kept:
         sheet.next_step(
@@ -129,9 +131,15 @@ def pulling_and_fitting(sheet: Sheet, diameter: Quantity, bore: Quantity | None)
     """Puller holes with drill and force for the old pulley; the centre thread that draws the new one on."""
     jack = row_for(sheet.book.table("hub/jacking"), bore) if bore is not None else None
     if jack is not None:
-        drill = row_of(sheet, "thread/tapping-drills", thread=jack.text("thread"))
-        sheet.value("puller_thread", jack.text("thread"))
-        sheet.value("puller_drill", sheet.looked_up(f"tapping drill {jack.text('thread')}", drill["drill"]))
+        drills = {
+            str(jack[form].value): row_of(sheet, "thread/tapping-drills", thread=str(jack[form].value))
+            for form in ("thread", "whitworth", "unified")
+            if jack[form].value is not None
+        }
+        metric = jack.text("thread")
+        sheet.value("puller_thread", metric)
+        sheet.value("puller_drill", sheet.looked_up(f"tapping drill {metric}", drills[metric]["drill"]))
+        sheet.value("puller_choices", [f"{thread}: drill {row.q('drill')}" for thread, row in drills.items()])
         torque = sheet.looked_up("torque to stop at on each puller screw", jack["torque"])
         sheet.value("puller_torque", torque)
         factor = sheet.book.constant("hub/screw-force")

@@ -565,7 +565,7 @@ QUESTION = Question(
         "rcd": {"rated_residual_current": "30 mA", "type": "A"},
         "supply": {"voltage": "230 V", "frequency": "50 Hz", "earthing": "tn-c-s"},
         "drives": [
-            {"name": "lathe drive", "filter_leakage": "10 mA", "motor_cable": {"length": "4 m", "screened": True},
+            {"name": "shaper drive", "filter_leakage": "10 mA", "motor_cable": {"length": "4 m", "screened": True},
              "carrier_frequency": "4 kHz", "motor_insulation": "12 Mohm"},
         ],
         "loads": [{"name": "machine lamp", "kind": "led-luminaire"}],

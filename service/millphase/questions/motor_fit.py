@@ -98,6 +98,9 @@ class PulleyPart(Part):
         "length", zero=True, high="5 mm", help="Width to add to the hub keyway, when it is cut without a key to try."
     )
     key_system = fields.Choice(list(fit_keys.SYSTEMS), help="Standard that the pulley's present keyway follows.")
+    keyway_depth = fields.Quantity(
+        "length", low="0.5 mm", high="30 mm", help="Measured depth of that keyway below the bore."
+    )
     keyway_width = fields.Quantity(
         "length", low="1 mm", high="60 mm", help="Measured width of the pulley's present keyway."
     )
@@ -144,6 +147,8 @@ def answer(request: dict[str, Any], book: View) -> Answer:
         belts.judge_belt(sheet, new, request)
     belts.pulling_and_fitting(sheet, limits.nominal, bore)
     sheet.caution("caution/isolate-and-lock-off", "caution/dc-link-wait", "caution/local-code-and-licensed-practice")
+    if not any(finding.decides for finding in sheet.findings):
+        _nothing_to_fit(sheet)
     if _in_inches(request) or new.standard == "nema":
         _beside_in_inches(sheet)
     return sheet.answer(_summary(sheet, limits, key, bore, remedy, new))
@@ -164,13 +169,15 @@ def _compare(sheet: Sheet, request: Mapping[str, Any], new: frames.Motor, old: f
         frames.compare_motors(sheet, new, old, given, request.get("pulley", {}).get("hub_length"))
         sheet.value("hole_positions", frames.hole_rows({"old": old, "new": new}))
     if old is None and "pulley" not in request and "torque" not in request and "belt" not in request:
-        rule = sheet.book.rule("frame/belt-line")
-        sheet.find(
-            Outcome.INCONCLUSIVE, rule, because="Only the new motor is described; nothing was given that it has to fit."
-        )
-        sheet.next_step(
-            "Measure the old motor's shaft height, foot holes, shaft diameter and length, and the pulley's bore, hub and keyway."
-        )
+        _nothing_to_fit(sheet)
+
+
+def _nothing_to_fit(sheet: Sheet) -> None:
+    because = "Nothing was given that this motor has to fit: too little of the old motor, no pulley and no torque."
+    sheet.find(Outcome.INCONCLUSIVE, sheet.book.rule("frame/belt-line"), because=because)
+    sheet.next_step(
+        "Measure the old motor's shaft height, foot holes, shaft diameter and length, and the pulley's bore, hub and keyway."
+    )
 
 
 def _flange(sheet: Sheet, new: frames.Motor, mounting: str, old: Mapping[str, Quantity]) -> None:
@@ -227,6 +234,8 @@ def _fit_pulley(
         fit_keys.report_key(sheet, key, new, pulley)
         if pulley:
             fit_keys.pulley_keyway(sheet, key, bore or limits.nominal, remedy, pulley)
+        if remedy == "none" and "keyway_depth" in pulley:
+            fit_keys.pulley_keyway_depth(sheet, key, limits.nominal, pulley["keyway_depth"].to("mm"))
     fit_keys.set_screw(sheet, limits.nominal, wall, pulley)
     if bore is not None:
         sheet.value("pulley_remedy", remedy)
@@ -311,6 +320,8 @@ VALUES = {
     "belt_line_shift": out.quantity("length", "mm", "Least move along the shaft that keeps the belt line."),
     "feet_across_change": out.quantity("length", "mm", "Change of the foot holes across the shaft."),
     "feet_along_change": out.quantity("length", "mm", "Change of the foot holes along the shaft."),
+    "shaft_diameter_change": out.quantity("length", "mm", "New shaft diameter less the old one."),
+    "shaft_length_change": out.quantity("length", "mm", "New shaft length less the old one."),
     "base": out.choice(["bolts-on", "new-holes", "new-plate"], "What the base needs."),
     "hole_positions": out.rows(
         {
@@ -371,6 +382,7 @@ VALUES = {
     "wrap": out.quantity("ratio", "1", "Share of a turn that the belt wraps the small pulley."),
     "puller_thread": out.text("Thread of the two puller holes in the hub face."),
     "puller_drill": out.quantity("length", "mm", "Tapping drill for them."),
+    "puller_choices": out.texts("Threads that do for the puller holes, each with its tapping drill."),
     "puller_torque": out.quantity("torque", "N.m", "Torque to stop at on each puller screw."),
     "puller_force": out.quantity("force", "kN", "Force of each puller screw at that torque."),
     "centre_thread": out.text("Thread in the centre of the shaft end."),

@@ -12,6 +12,8 @@ from millphase.quantity import number_text
 _COLOURS = {"accept": "32", "caution": "33", "inconclusive": "36", "reject": "31"}
 _MARKS = {"accept": "+", "caution": "~", "inconclusive": "?", "reject": "x"}
 WIDTH = 96
+# A bore is cut to the micrometre: four digits would print 28.021 mm as 28.02 mm.
+_GAUGED = {"mm", "um", "in", "thou"}
 # Finding texts may carry signs a plain terminal cannot show.
 _PLAIN = str.maketrans({"−": "-", "×": "x", "√": "sqrt", "π": "pi", "°": "deg ", "²": "^2", "³": "^3", "·": ".", "≥": ">=", "≤": "<=", "→": "->", "–": "-", "—": "-", "’": "'", "“": '"', "”": '"', "…": "...", "Ω": "ohm", "µ": "u"})  # fmt: skip
 
@@ -46,10 +48,10 @@ class Terminal:
         word = outcome.upper()
         self.line(f"{title} {'.' * max(3, WIDTH - len(title) - len(word) - 2)} {self.tint(outcome, word)}")
         self.lines(wrapped(answer["summary"], "  "))
-        for finding in answer["findings"]:
-            if not brief or (finding["decides"] and (finding["outcome"] != "accept" or "measured" in finding)):
-                mark = self.tint(finding["outcome"], _MARKS[finding["outcome"]]) if finding["decides"] else "i"
-                self.lines(_finding(finding, mark))
+        for finding in _deciding(answer["findings"]) if brief else answer["findings"]:
+            mark = self.tint(finding["outcome"], _MARKS[finding["outcome"]]) if finding["decides"] else "i"
+            self.lines(_finding(finding, mark))
+        self._assumed(answer["assumptions"])
         if not brief:
             self._rest(answer)
         if working:
@@ -65,14 +67,16 @@ class Terminal:
             if name not in shown and name != "answers":
                 self.line(f"  {name.replace('_', ' ')}")
                 self.lines(_listed(value))
-        if answer["assumptions"]:
-            self.line("  assumed, because it was not given")
-            for entry in answer["assumptions"]:
-                self.line(f"    {entry['field']} = {entry['assumed']}   [{_source(entry)}]")
         self.numbered("  next", answer["next_steps"])
         self.bulleted("  take care", answer["cautions"])
         book = answer["rule_set"]
         self.line(f"  rule set {book['name']}@{book['version']}  {book['digest'][:19]}")
+
+    def _assumed(self, assumptions: list[Mapping[str, Any]]) -> None:
+        if assumptions:
+            self.line("  assumed, because it was not given")
+            for entry in assumptions:
+                self.lines(wrapped(f"{entry['field']} = {entry['assumed']}   [{_source(entry)}]", "    ", "      "))
 
     def numbered(self, heading: str, texts: list[str]) -> None:
         """A numbered list under a heading, if there is anything in it."""
@@ -108,6 +112,17 @@ def wrapped(text: str, first: str, rest: str | None = None) -> Iterator[str]:
     ]
 
 
+def _deciding(findings: list[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
+    """The findings that decide, of each rule only the one with the least room."""
+    tightest: dict[tuple[str, str], Mapping[str, Any]] = {}
+    for finding in findings:
+        key = (finding["rule"], finding["outcome"])
+        margin = finding.get("margin", 0.0)
+        if finding["decides"] and (key not in tightest or margin < tightest[key].get("margin", 0.0)):
+            tightest[key] = finding
+    return list(tightest.values())
+
+
 def _source(entry: Mapping[str, Any]) -> str:
     source = entry["source"]
     place = "" if source["locator"] == "-" else f", {source['locator']}"
@@ -132,6 +147,8 @@ def _finding(finding: Mapping[str, Any], mark: str) -> Iterator[str]:
 def spelt(value: Any, digits: int = 4) -> str:
     """A value as a person writes it."""
     if isinstance(value, Mapping):
+        if value["unit"] in _GAUGED:
+            digits = max(digits, 6)
         unit = {"degC": "°C", "1": ""}.get(value["unit"], value["unit"])
         return f"{number_text(value['value'], digits)} {unit}".strip()
     if isinstance(value, bool):

@@ -40,7 +40,7 @@ class _Model:
     @classmethod
     def read(cls, data: Mapping[str, Any]) -> Self:
         """Return the model of one JSON object."""
-        known = {part.name for part in fields(cls) if part.name != "extra"}  # type: ignore[arg-type]
+        known = {part.name for part in fields(cls) if part.name not in ("extra", "raw")}  # type: ignore[arg-type]
         taken = {name: cls._part(name, value) for name, value in data.items() if name in known}
         extra = {name: value for name, value in data.items() if name not in known}
         build: Any = cls
@@ -135,6 +135,12 @@ class Answer(_Model):
     assumptions: tuple[Assumption, ...]
     rule_set: RuleSet
     extra: Mapping[str, Any] = dataclasses.field(default_factory=dict)
+    raw: Mapping[str, Any] = dataclasses.field(default_factory=dict, repr=False, compare=False)
+
+    @classmethod
+    def read(cls, data: Mapping[str, Any]) -> Self:
+        """Return the answer, with the JSON object it was read from as ``raw``."""
+        return dataclasses.replace(super(Answer, cls).read(data), raw=data)
 
     @classmethod
     def _part(cls, name: str, value: Any) -> Any:
