@@ -95,6 +95,18 @@ def test_residual_current_alone_leaves_the_step_open() -> None:
     assert answer["values"]["next_test"] != "none"
 
 
+def test_a_suspect_that_stands_after_every_test_has_nothing_left_to_overturn_it() -> None:
+    sound = [{"part": part, "resistance": "80 Mohm", "test_voltage": "500 V"} for part in ("cable", "fixed-wiring")]
+    answer = diagnose(
+        rcd={"rated_residual_current": "30 mA", "type": "F", "ramp_trip_current": "25 mA"},
+        observations=[{"step": step, "trips": step in STEPS[4:]} for step in STEPS],
+        insulation=[{"part": "motor", "resistance": "4 kohm", "test_voltage": "500 V"}, *sound],
+    )
+    assert answer["values"]["first_suspect"] == "motor-winding"
+    assert answer["values"]["next_test"] == "none"
+    assert "overturned_by" not in answer["values"]
+
+
 @settings(max_examples=60, deadline=None)
 @given(
     steps=st.dictionaries(st.sampled_from(STEPS), st.booleans(), max_size=6),
