@@ -108,7 +108,7 @@ def _wrap(sheet: Sheet, pulley: Quantity, belt: Mapping[str, Any]) -> None:
         raise contradiction(
             "/belt/centre_distance", "the pulleys would overlap; measure the centre distance and both diameters again"
         )
-    lean = sheet.step("lean of the belt", "q = √((D − d)^2) / (2 × a)", unit="1", D=driven, d=pulley, a=centres)
+    lean = sheet.step("lean of the belt", "q = abs(D − d) / (2 × a)", unit="1", D=driven, d=pulley, a=centres)
     wrap = sheet.step("wrap on the small pulley as a share of a turn", mounting.small_pulley_wrap, unit="1", x=lean)
     sheet.value("wrap", wrap)
     limit = sheet.book.limit("belt/least-wrap")
@@ -127,6 +127,12 @@ def _least_sheave(sheet: Sheet, pulley: Quantity, power: Quantity, speed: Quanti
     sheet.find(Outcome.ACCEPT if kept else Outcome.CAUTION, row[column], because=because, measured=pulley, limit=least)
 
 
+def _drill_text(sheet: Sheet, thread: str, row: Row) -> str:
+    loose = sheet.book.table("thread/whitworth-loose-drills").row(thread=thread)
+    easier = f", or {loose.q('drill')} for an easier, looser thread" if loose is not None else ""
+    return f"{thread}: drill {row.q('drill')}{easier}"
+
+
 def pulling_and_fitting(sheet: Sheet, diameter: Quantity, bore: Quantity | None) -> None:
     """Puller holes with drill and force for the old pulley; the centre thread that draws the new one on."""
     jack = row_for(sheet.book.table("hub/jacking"), bore) if bore is not None else None
@@ -139,7 +145,7 @@ def pulling_and_fitting(sheet: Sheet, diameter: Quantity, bore: Quantity | None)
         metric = jack.text("thread")
         sheet.value("puller_thread", metric)
         sheet.value("puller_drill", sheet.looked_up(f"tapping drill {metric}", drills[metric]["drill"]))
-        sheet.value("puller_choices", [f"{thread}: drill {row.q('drill')}" for thread, row in drills.items()])
+        sheet.value("puller_choices", [_drill_text(sheet, thread, row) for thread, row in drills.items()])
         torque = sheet.looked_up("torque to stop at on each puller screw", jack["torque"])
         sheet.value("puller_torque", torque)
         factor = sheet.book.constant("hub/screw-force")

@@ -152,7 +152,7 @@ def report_new(sheet: Sheet, motor: Motor) -> None:
     unread = motor.from_memory(*WHAT)
     if unread:
         listed = ", ".join(WHAT[name] for name in unread)
-        because = f"Frame {motor.frame}: {listed} come from memory, not from a text that was read; measure the motor before drilling or boring."
+        because = f"Frame {motor.frame}: from memory, not from a text that was read: {listed}. Measure the motor before drilling or boring."
         sheet.find(Outcome.CAUTION, motor.sources[unread[0]], because=because, decides=False)
     _report_outputs(sheet, motor)
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from millphase.answer import HasCitation, Outcome, Sheet
 from millphase.physics import keys
-from millphase.quantity import Quantity
+from millphase.quantity import Quantity, number_text
 from millphase.questions._fit_bore import deviations, hub_material, row_for, row_of
 from millphase.questions._fit_frames import Motor, short
 from millphase.questions.base import contradiction
@@ -105,8 +105,9 @@ def report_key(sheet: Sheet, key: Key, motor: Motor, pulley: Mapping[str, Any]) 
 
 
 def size_text(key: Key) -> str:
-    """Width by height as the trade writes it."""
-    return f"{key.width.value:.4g} × {key.height.value:.4g} mm"
+    """Width by height as the trade writes it, in the unit of its standard."""
+    unit = "mm" if key.system == "din-6885" else "in"
+    return f"{number_text(key.width.number(unit))} × {number_text(key.height.number(unit))} {unit}"
 
 
 def _inch_gauges(sheet: Sheet, key: Key, diameter: Quantity) -> None:
@@ -210,6 +211,10 @@ def pulley_keyway(sheet: Sheet, key: Key, bore: Quantity, remedy: str, pulley: M
         _unknown_inch(sheet, key, bore)
     else:
         sheet.assume("pulley.key_system", "din-6885", sheet.book.rule("key/metric-parallel"))
+        if remedy == "none":
+            sheet.next_step(
+                "Measure width and depth of the pulley's keyway, and try the key, before the pulley goes on."
+            )
 
 
 def pulley_keyway_depth(sheet: Sheet, key: Key, diameter: Quantity, depth: Quantity) -> None:
