@@ -29,12 +29,14 @@ _SETTLED = 1e-9
 _RUNGS = 8  # a pair that turns on is followed with short steps that double: its current may rise steeply
 _NEWTON_AFTER = 3
 _NUDGE = 1e-4
+_HIGHEST = 2.0  # of the crest: no choke rings the capacitor higher, and an idle one there would seem to be settled
 _BISECTIONS = 44
 _FIRST_STRIDE = 0.25
 _LAST_STRIDE = 1 / 32  # of the share reached: the greatest power is told to about 3 %
 _LEAST_SHARE = 1 / 4096
 _AMPLE = 20.0  # of the energy drawn in a cycle: such a capacitor's ripple is a few per cent
-_SCAN = (1.0, 0.99, 0.98, 0.96, 0.94, 0.91, 0.88, 0.84, 0.8, 0.7, 0.6, 0.5, 0.4)
+_SCAN = (1.0, 0.99, 0.98, 0.96, 0.94, 0.91, 0.88, 0.84, 0.8, 0.75, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2)
+_CARRIED_OVER = 6
 
 Matrix = tuple[float, float, float, float]
 State = tuple[float, float]
@@ -378,7 +380,7 @@ def _slopes(bridge: _Bridge, state: State, image: State) -> Matrix:
 
 
 def _newton(state: State, image: State, slopes: Matrix) -> State | None:
-    """Return the fixed point of the map's tangent, or nothing where it has none in the circuit's range."""
+    """Return the fixed point of the map's tangent, or nothing where it has none."""
     a_a, a_v, v_a, v_v = 1 - slopes[0], -slopes[1], -slopes[2], 1 - slopes[3]
     determinant = a_a * v_v - a_v * v_a
     if determinant == 0:
@@ -386,7 +388,7 @@ def _newton(state: State, image: State, slopes: Matrix) -> State | None:
     off_a, off_v = image[0] - state[0], image[1] - state[1]
     current = state[0] + (v_v * off_a - a_v * off_v) / determinant
     voltage = state[1] + (a_a * off_v - v_a * off_a) / determinant
-    return (max(current, 0.0), voltage) if voltage > 0 else None
+    return max(current, 0.0), voltage
 
 
 def _spectral_radius(slopes: Matrix) -> float:
@@ -400,11 +402,20 @@ def _spectral_radius(slopes: Matrix) -> float:
 def _first_guess(bridge: _Bridge) -> State:
     """Return the greatest of a row of capacitor voltages at which a half-wave brings more than the load takes.
 
-    From the crest itself a large capacitor under a light load would take many half-waves to reach its level.
+    From the crest itself a large capacitor under a light load would take many half-waves to reach its level. At
+    each voltage the current that a choke carries over from half-wave to half-wave is let settle first.
     """
     for share in _SCAN:
-        state = (0.0, share * bridge.crest_v)
-        if bridge.half_wave(state)[1] > state[1]:
+        state = image = (0.0, share * bridge.crest_v)
+        for _ in range(_CARRIED_OVER):
+            try:
+                image = bridge.half_wave(state)
+            except NoSteadyStateError:
+                return 0.0, bridge.crest_v
+            if image[0] == state[0]:
+                break
+            state = (image[0], state[1])
+        if image[1] > state[1]:
             return state
     return 0.0, bridge.crest_v
 
@@ -436,7 +447,9 @@ def _tried(bridge: _Bridge, state: State, image: State) -> tuple[State, State] |
     """Return Newton's guess at the settled state with its image, or nothing where it leads out of range."""
     try:
         guess = _newton(state, image, _slopes(bridge, state, image))
-        return (guess, bridge.half_wave(guess)) if guess else None
+        if guess is None or not 0 < guess[1] < _HIGHEST * bridge.crest_v:
+            return None
+        return guess, bridge.half_wave(guess)
     except NoSteadyStateError:
         return None
 

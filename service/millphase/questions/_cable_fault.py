@@ -219,9 +219,7 @@ def _energy(circuit: Circuit, device: Device, protection: Protection, voltage: Q
         "earth-fault current at the origin", fault.fault_current, unit="A", U0=voltage, Z=protection.external
     )
     table = book.table(f"{circuit.topic}/adiabatic-factor")
-    row = table.row(insulation=circuit.insulation)
-    if row is None:
-        return
+    row = table.rows(insulation=circuit.insulation)[0]
     energy = _device_energy(circuit, device, protection)
     if energy is not None:
         protection.minimum = _minimum(circuit, "adiabatic minimum behind the device", energy, row.q("k"), table)

@@ -63,7 +63,7 @@ def answer(circuit: Circuit) -> Answer:
         return _below_least(circuit, demand)
     judged, chosen = _judge(sizes, holds)
     _write_values(circuit, demand, sizes, judged, chosen)
-    _write_findings(circuit, demand, device, judged)
+    _write_findings(circuit, circuit.method_row, demand, device, judged)
     earth.judge(circuit, device, judged)
     _advise(circuit, demand, sizes, judged, chosen)
     return sheet.answer(_summary(circuit, demand, device, sizes, judged, chosen))
@@ -194,7 +194,7 @@ def _measured(size: Size) -> dict[str, Quantity]:
     return {name: value for name, value in found.items() if value is not None}
 
 
-def _write_findings(circuit: Circuit, demand: Demand, device: Device | None, judged: Size) -> None:
+def _write_findings(circuit: Circuit, row: Row, demand: Demand, device: Device | None, judged: Size) -> None:
     sheet, book, topic = circuit.sheet, circuit.book, circuit.topic
     name = size_text(judged.cross_section)
     if LEAST in judged.fails:
@@ -202,8 +202,7 @@ def _write_findings(circuit: Circuit, demand: Demand, device: Device | None, jud
     rule = book.limit(f"{topic}/{'load-capacity' if device is None else 'overload-capacity'}")
     because = f"{name} must carry {short(demand.need)} for {device or 'the motor'} where it lies."
     sheet.compare(rule, judged.corrected, against=demand.need, because=because)
-    if circuit.method_row is not None:
-        _find_terminals(circuit, circuit.method_row, judged)
+    _find_terminals(circuit, row, judged)
     _find_drop(circuit, demand, judged)
     if demand.protection is None:
         rule_text = book.rule("cable/motor-cable-protection")
@@ -299,9 +298,6 @@ def _find_adiabatic(circuit: Circuit, protection: Protection, judged: Size) -> N
             )
         because = "The protective conductor must not be damaged by the heat of the fault before it is cleared."
         circuit.sheet.compare(rule, judged.protective, against=judged.minimum, because=because)
-    elif judged.by != "none":
-        because = "No let-through energy is known for this device, so the protective conductor's heat is not judged."
-        circuit.sheet.find(Outcome.INCONCLUSIVE, rule, because=because, measured=judged.protective)
 
 
 def _find_electrode(circuit: Circuit, protection: Protection) -> None:

@@ -33,6 +33,7 @@ class Gauge:
     at_terminals: Quantity
     drop: Quantity | None = None
     share: Quantity | None = None
+    allowed: Quantity | None = None
     fails: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -288,10 +289,10 @@ def _try_gauge(circuit: Circuit, need: Need, row: Row, column: str) -> Gauge:
     if at_terminals.si < need.ampacity.si * (1 - SLACK):
         gauge.fails[TERMINALS] = f"its terminals allow {short(at_terminals)} of the {short(need.ampacity)} needed"
     _drop(circuit, need, gauge)
-    allowed = _allowed_rating(circuit, need, gauge)
+    gauge.allowed = _allowed_rating(circuit, need, gauge)
     rating = need.device.rating if need.device is not None else None
-    if allowed is not None and rating is not None and rating.si > allowed.si * (1 + SLACK):
-        gauge.fails[OVERCURRENT] = f"a {short(rating)} device is above the {short(allowed)} it may have"
+    if gauge.allowed is not None and rating is not None and rating.si > gauge.allowed.si * (1 + SLACK):
+        gauge.fails[OVERCURRENT] = f"a {short(rating)} device is above the {short(gauge.allowed)} it may have"
     return gauge
 
 
@@ -378,18 +379,15 @@ def _find_device(circuit: Circuit, need: Need, judged: Gauge) -> Finding | None:
         because=f"The {device} must carry a continuous {short(need.current)} without tripping.",
         otherwise=Outcome.REJECT if need.load == "other" else Outcome.CAUTION,
     )  # fmt: skip
+    if judged.allowed is not None:
+        because = f"The {device} must guard {judged.text}."
+        sheet.compare(book.limit(f"{TOPIC}/overcurrent-rating"), device.rating, against=judged.allowed, because=because)
     if need.load == "drive":
         rule = book.rule(f"{TOPIC}/drive-protection")
         sheet.find(Outcome.ACCEPT, rule, because=book.text(rule.id), measured=device.rating, decides=False)
         sheet.next_step(
             "Read the largest rating and the type of protective device from the drive's instructions; they rule."
         )
-        return finding
-    allowed = _allowed_rating(circuit, need, judged)
-    if allowed is not None:
-        rule_over = book.limit(f"{TOPIC}/overcurrent-rating")
-        because = f"The {device} must guard {judged.text}."
-        sheet.compare(rule_over, device.rating, against=allowed, because=because)
     return finding
 
 

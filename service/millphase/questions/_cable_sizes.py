@@ -59,7 +59,17 @@ def capacity_rows(circuit: Circuit, row: Row) -> list[tuple[Quantity, Cell]]:
     """Cross-sections and capacities of the table that holds for this cable, method and number of conductors."""
     table = circuit.book.table(f"{circuit.topic}/{row.text(f'{circuit.loaded}_loaded')}")
     column = row.text(f"{circuit.loaded}_column")
-    return [(line.q("cross_section"), line[column]) for line in table.rows() if line[column].value is not None]
+    made = circuit.book.table(f"{circuit.topic}/{_protective_table(circuit)}")
+    return [
+        (line.q("cross_section"), line[column])
+        for line in table.rows()
+        if line[column].value is not None and made.row(cross_section=line.q("cross_section")) is not None
+    ]
+
+
+def _protective_table(circuit: Circuit) -> str:
+    """Table of the protective conductor that comes with the cable; flat cable is made in few sizes, with a thin one."""
+    return "twin-and-earth-protective-conductor" if circuit.cable == "flat-twin-and-earth" else "protective-conductor"
 
 
 def try_size(circuit: Circuit, demand: Demand, cross_section: Quantity, cell: Cell) -> Size:
@@ -115,11 +125,8 @@ def _protective_conductor(circuit: Circuit, cross_section: Quantity) -> Quantity
     given: Quantity | None = circuit.request.get("protective_conductor_cross_section")
     if given is not None:
         return given
-    own = "twin-and-earth-protective-conductor" if circuit.cable == "flat-twin-and-earth" else "protective-conductor"
-    row = circuit.book.table(f"{circuit.topic}/{own}").row(cross_section=cross_section)
-    if row is None:
-        row = circuit.book.table(f"{circuit.topic}/protective-conductor").rows(cross_section=cross_section)[0]
-    return row.q("protective_conductor")
+    own = _protective_table(circuit)
+    return circuit.book.table(f"{circuit.topic}/{own}").rows(cross_section=cross_section)[0].q("protective_conductor")
 
 
 def _check_drop(circuit: Circuit, demand: Demand, size: Size) -> None:
@@ -205,9 +212,9 @@ def why(circuit: Circuit, size: Size, demand: Demand) -> str:
         parts.append(f"drops {short(size.drop)} ({short(size.share)}, limit {short(demand.drop_limit)})")
     protection = demand.protection
     if protection is not None and size.loop is not None:
-        if size.by == "rcd":
+        if size.by == "rcd" or protection.limit is None:
             parts.append(f"loop {short(size.loop)}, disconnected by the RCD")
-        elif protection.limit is not None:
+        else:
             parts.append(f"loop {short(size.loop)} of {short(protection.limit)}")
     elif not circuit.on_drive_output:
         parts.append("loop not judged")

@@ -9,7 +9,7 @@ from typing import Any
 
 from millphase.answer import Answer, Outcome, Sheet
 from millphase.physics import humidity, insulation, trend
-from millphase.quantity import Quantity
+from millphase.quantity import Quantity, significant
 from millphase.questions import _insulation as shared
 from millphase.questions import _insulation_readings as taken
 from millphase.questions.base import Part, Question, Request, View, fields, out
@@ -114,7 +114,7 @@ def collect(sheet: Sheet, readings: list[dict[str, Any]]) -> Record:
     start = chosen[0]["at"]
     return Record(
         start,
-        [(reading["at"] - start).total_seconds() / DAY_S for reading in chosen],
+        [significant((reading["at"] - start).total_seconds() / DAY_S, 9) for reading in chosen],
         [reading["resistance"] for reading in chosen],
         [reading["winding_temperature"] for reading in chosen] if measured else None,
         margins(sheet, chosen) if measured and all("air" in reading for reading in chosen) else None,
@@ -163,13 +163,15 @@ def halved(sheet: Sheet, record: Record) -> list[float]:
             insulation.resistance_at_40c_halving(resistance.si, temperature.si, step.value.si)
             for resistance, temperature in zip(record.resistance, record.temperature, strict=True)
         ]
-    return [
+    corrected = [
         sheet.step(
             f"reading {number}, referred to 40 °C by halving", insulation.resistance_at_40c_halving,
             unit=resistance.unit, rule=step, R=resistance, T=temperature, S=step.value,
-        ).si
+        )
         for number, (resistance, temperature) in enumerate(zip(record.resistance, record.temperature, strict=True), 1)
     ]  # fmt: skip
+    # Carried on as printed, so that a reader who redoes the fit from the sheet gets the same slope.
+    return [Quantity.of(significant(found.value, 9), found.unit).si for found in corrected]
 
 
 def weather_usable(sheet: Sheet, record: Record) -> bool:
@@ -202,7 +204,7 @@ def fit(sheet: Sheet, record: Record, logs: list[float], usable: bool) -> Fit:
     confidence = sheet.book.constant("insulation/trend-confidence").value.si
     if usable and record.margin is not None:
         weather = trend.beside_weather(record.days, record.margin, logs, confidence)
-        if weather and not weather.low <= 0.0 <= weather.high:
+        if weather and weather.line:
             return Fit(weather.line, weather, logs)
     return Fit(trend.theil_sen(record.days, logs, confidence), None, logs)
 

@@ -98,7 +98,8 @@ class LeakageRequest(Request):
     rcd = fields.Part(RcdPart, required=True, help="The device that trips, or is to hold.")
     upstream_rcd = fields.Part(RcdPart, help="The device ahead of it, where there is one.")
     supply = fields.Part(SupplyPart, help="The supply.")
-    loads = fields.Many(fields.Part(LoadPart), high=100, help="Loads other than drives.")
+    # marshmallow has a method of this name, which its metaclass keeps out of reach of the field
+    loads = fields.Many(fields.Part(LoadPart), high=100, help="Loads other than drives.")  # type: ignore[assignment]
     drives = fields.Many(fields.Part(DrivePart), high=20, help="Drives.")
     circuits = fields.Many(fields.Part(CircuitPart), high=50, help="Fixed wiring.")
     measured_standing = fields.Quantity(
