@@ -343,7 +343,7 @@ def carry(sheet: Sheet, key: Key, motor: Motor, request: Mapping[str, Any], pull
 
 def _shear_limit(sheet: Sheet) -> Quantity:
     factors, steel = sheet.book.coefficients("key/shear-limit"), sheet.book.constant("key/steel-yield")
-    sheet.assume("key steel yield", steel.value, steel)
+    sheet.assume("key_steel_yield", steel.value, steel)
     return sheet.step(
         "allowable shear in the key", "τa = s × R / N", unit="MPa", rule=factors,
         s=factors["share_of_yield"], R=steel.value, N=factors["design_factor"],
@@ -370,7 +370,7 @@ def _length(sheet: Sheet, key: Key, motor: Motor, pulley: Mapping[str, Any]) -> 
     else:
         longest = sheet.step("longest useful key", "L = q × D", unit="mm", rule=cap, q=cap.value, D=diameter)
         length = _standard_length(sheet, min([longest, *ends], key=lambda found: found.si), key)
-        sheet.assume("pulley.hub_length", length, cap)
+        sheet.assume("key_length", length, cap)
     sheet.value("key_length", length)
     return length
 
