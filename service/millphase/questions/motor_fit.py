@@ -140,12 +140,14 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     limits = bores.shaft_and_bore(sheet, new, request["new_motor"], pulley)
     key = fit_keys.key_of_shaft(sheet, new)
     bore = bores.present_bore(sheet, pulley, old)
+    if bore is not None:
+        belts.pull_off(sheet, bore)
     remedy = _fit_pulley(sheet, limits, key, bore, new, pulley)
     if key is not None:
         fit_keys.carry(sheet, key, new, request, pulley)
     if "belt" in request:
         belts.judge_belt(sheet, new, request)
-    belts.pulling_and_fitting(sheet, limits.nominal, bore)
+    belts.fit_on(sheet, limits.nominal)
     sheet.caution("caution/isolate-and-lock-off", "caution/dc-link-wait", "caution/local-code-and-licensed-practice")
     if not any(finding.decides for finding in sheet.findings):
         _nothing_to_fit(sheet)
