@@ -244,9 +244,9 @@ def _compare_belt_line(
             "change of the shaft end from the front holes", "Δ = R − R0", unit="mm", R=reach["new"], R0=reach["old"]
         ),
     )
-    hub = hub_length
-    if hub is None:
-        hub = min(old.sizes["shaft_length"], new.sizes["shaft_length"], key=lambda length: length.si)
+    ends = [old.sizes["shaft_length"], new.sizes["shaft_length"]]
+    hub = min([hub_length.to("mm"), *ends] if hub_length is not None else ends, key=lambda length: length.si)
+    if hub_length is None:
         sheet.assume("pulley.hub_length", hub, sheet.book.rule("frame/belt-line"))
     shift = sheet.step(
         "least move of the motor along its shaft to keep the belt line", mounting.belt_line_shift, unit="mm",
