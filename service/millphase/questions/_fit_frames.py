@@ -37,6 +37,11 @@ class Motor:
     bolt: str = ""
 
     @property
+    def name(self) -> str:
+        """System and frame: a NEMA 56 and an IEC 56 are different motors."""
+        return f"{self.standard.upper()} frame {self.frame}"
+
+    @property
     def number(self) -> str:
         """Frame number without its length letter."""
         return self.frame.rstrip("SML")
@@ -127,7 +132,7 @@ def read_motor(sheet: Sheet, given: Mapping[str, Any], pointer: str) -> Motor:
         elif row is not None and isinstance(row[name].value, Quantity):
             cell = row[name]
             which = "new" if pointer == "/new_motor" else "old"
-            motor.sizes[name] = sheet.looked_up(f"{what} of the {which} motor, frame {motor.frame}", cell).to("mm")
+            motor.sizes[name] = sheet.looked_up(f"{what} of the {which} motor, {motor.name}", cell).to("mm")
             motor.sources[name] = cell.cited
     return motor
 
@@ -141,7 +146,7 @@ def report_new(sheet: Sheet, motor: Motor) -> None:
         sheet.value(name, motor.sizes[size])
     sheet.value("foot_bolt", motor.bolt)
     if "shaft_diameter" in motor.sources:
-        because = f"Frame {motor.frame} has a shaft of {motor.sizes['shaft_diameter']}."
+        because = f"{motor.name} has a shaft of {motor.sizes['shaft_diameter']}."
         sheet.find(
             Outcome.ACCEPT,
             motor.sources["shaft_diameter"],
@@ -152,7 +157,7 @@ def report_new(sheet: Sheet, motor: Motor) -> None:
     unread = motor.from_memory(*WHAT)
     if unread:
         listed = ", ".join(WHAT[name] for name in unread)
-        because = f"Frame {motor.frame}: from memory, not from a text that was read: {listed}. Measure the motor before drilling or boring."
+        because = f"{motor.name}: from memory, not from a text that was read: {listed}. Measure the motor before drilling or boring."
         sheet.find(Outcome.CAUTION, motor.sources[unread[0]], because=because, decides=False)
     _report_outputs(sheet, motor)
 
