@@ -95,5 +95,5 @@ def club_set(root: Path, changes: list[dict[str, Any]], **more: Any) -> Path:
     return write(root / "clubs" / "barn-club", head("barn-club", "1.0.0", base=named, **more), changes)
 
 
-def change(rule: str, kind: str, **more: Any) -> dict[str, Any]:
-    return {"id": rule, "change": kind, "reason": REASON, **more}
+def change(rule: str, what: str, **more: Any) -> dict[str, Any]:
+    return {"id": rule, "change": what, "reason": REASON, **more}

@@ -93,7 +93,7 @@ def _advice(error: Any) -> str:
     described = error.schema.get("description") if isinstance(error.schema, dict) else None
     if error.validator == "additionalProperties":
         return f"{error.message}; remove the key or correct its spelling"
-    if error.validator in ("oneOf", "not"):
+    if error.validator == "oneOf" and isinstance(error.instance, dict):
         return f"these keys do not go together: {', '.join(map(str, error.instance))}; {described or 'see the schema'}"
     if error.validator == "required":
         return f"{error.message}; add it"
@@ -254,6 +254,10 @@ def _table_faults(data: Mapping[str, Any], lines: Lines, shown: str, sources: Ma
                     f"no column {name!r}; name one of {', '.join(columns)}",
                 )
             )
+    for name in {name for pair in (*data.get("rising", []), *data.get("falling", [])) for name in pair}:
+        if name in columns and "dimension" not in columns[name][1]:
+            message = f"{name} holds no numbers, so it can neither rise nor fall; name a column with a dimension"
+            faults.append(RuleFault(shown, line_of(lines, "/columns"), "/columns", message))
     if faults:
         return faults
     seen: set[tuple[Any, ...]] = set()
