@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 from collections.abc import Iterator
+from copy import deepcopy
 from pathlib import Path
 from typing import Any
 
@@ -256,13 +258,10 @@ def test_a_damaged_pack_gives_faults_and_nothing_else(tmp_path: Path, data: st.D
         node = pack
         for key in path:
             node = node[key]
-        node[last] = data.draw(st.sampled_from(JUNK))
-    try:
-        book = packs.from_bytes(released.canonical(pack), "the pack")
-    except RuleFaults as error:
-        assert error.faults
-    else:
-        assert book.rules
+        node[last] = deepcopy(data.draw(st.sampled_from(JUNK)))
+    # Any other exception than RuleFaults is a fault of the program.
+    with contextlib.suppress(RuleFaults):
+        assert packs.from_bytes(released.canonical(pack), "the pack").digest.startswith("sha256:")
 
 
 def _pack(folder: Path) -> dict[str, Any]:
