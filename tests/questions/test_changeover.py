@@ -95,6 +95,30 @@ def test_torque_is_worked_out_for_the_key() -> None:
         _ask(request)
 
 
+def test_a_part_that_feeds_an_absurd_value_is_named() -> None:
+    drives = [{"name": f"drive {number}", "filter_leakage": "1 A"} for number in range(11)]
+    request = {
+        "leakage": EXAMPLE["leakage"] | {"drives": drives},
+        "cable": EXAMPLE["cable"] | {"design_current": "10 A"},
+    }
+    with pytest.raises(Invalid) as caught:
+        _ask(request)
+    assert caught.value.contradictory
+    assert caught.value.faults[0].pointer == "/cable/protective_conductor_current"
+    assert "plausible" in caught.value.faults[0].message
+
+
+def test_nothing_is_fed_where_there_is_no_place_for_it() -> None:
+    request = {
+        "drive": EXAMPLE["drive"] | {"motor": {"power": "1.5 kW", "voltage": "230 V", "current": "6.1 A", "poles": 4}},
+        "leakage": {"rcd": EXAMPLE["leakage"]["rcd"], "supply": {"voltage": "230 V"}, "loads": [{"kind": "computer"}]},
+        "fit": {"new_motor": {"standard": "iec", "frame": "90L"}},
+    }
+    answer = _ask(request)
+    assert set(answer["values"]["answers"]) == {"motor-fit", "drive-sizing", "leakage-budget"}
+    assert answer["working"] == []
+
+
 def test_a_part_alone_is_told_what_it_lacks() -> None:
     answer = _ask({"leakage": {"rcd": {"rated_residual_current": "30 mA", "type": "F"}}, "cable": {"length": "10 m"}})
     assert answer["outcome"] == "inconclusive"

@@ -12,7 +12,7 @@ from marshmallow import ValidationError
 
 from millphase.answer import Answer, Sheet
 from millphase.physics import motor
-from millphase.quantity import Quantity, QuantityError, parse
+from millphase.quantity import Quantity, parse
 from millphase.questions import (
     cable_sizing,
     commissioning_check,
@@ -231,10 +231,7 @@ def _as_text(value: Any) -> Any:
 
 def _larger(feed: Feed, entered: str, found: Quantity, sheet: Sheet) -> Quantity:
     """The larger of what was entered and what was found; a difference beyond the tolerance is a caution."""
-    try:
-        given = parse(entered, feed.larger)
-    except QuantityError:
-        return found
+    given = parse(entered, feed.larger)
     rule = sheet.book.limit("changeover/fed-value-tolerance")
     difference = sheet.step(
         f"difference between entered and calculated {feed.what}", "d = abs(a − b)/max(a, b)", unit="%", a=given, b=found
@@ -250,9 +247,9 @@ def _ask(part: str, job: Job, sheet: Sheet) -> None:
     try:
         loaded = load(question, job.requests[part])
     except Invalid as error:
-        if any(fault.code != "required" for fault in error.faults):
-            first = next(fault for fault in error.faults if fault.code != "required")
-            raise contradiction(f"/{part}{first.pointer}", first.message) from None
+        for fault in error.faults:
+            if fault.code != "required":
+                raise contradiction(f"/{part}{fault.pointer}", fault.message) from None
         missing = ", ".join(f"{part}{fault.pointer}".replace("/", ".") for fault in error.faults)
         rule = sheet.book.rule("changeover/part-not-answered")
         sheet.find(
