@@ -11,6 +11,7 @@ from millphase.questions import _cable_earth as earth
 from millphase.questions._cable_circuit import Circuit, methods_open_to, short, size_text, table_missing
 from millphase.questions._cable_fault import Protection, protection_of
 from millphase.questions._cable_heat import (
+    NAMES,
     Device,
     Factors,
     ambient_of,
@@ -48,7 +49,7 @@ def answer(circuit: Circuit) -> Answer:
         sheet.value("protective_device_rating", device.rating)
     if table_missing(circuit) or circuit.method_row is None:
         return _no_table(circuit, device)
-    if device is not None and not device.known and device.rating is None:
+    if device is not None and not device.known:
         return _unknown_device(circuit, device)
     note_place_defaults(circuit, circuit.method_row)
     factors = place_factors(circuit, circuit.method_row)
@@ -80,14 +81,15 @@ def _no_table(circuit: Circuit, device: Device | None) -> Answer:
     if device is not None and device.rating is not None:
         judge_device(circuit, device)
     sheet.next_step(methods_open_to(circuit))
-    return sheet.answer(f"No size can be given: {what}. {methods_open_to(circuit)}")
+    start = "Reject: the device does not carry the load, and no" if sheet.outcome is Outcome.REJECT else "No"
+    return sheet.answer(f"{start} size can be given: {what}. {methods_open_to(circuit)}")
 
 
 def _unknown_device(circuit: Circuit, device: Device) -> Answer:
     sheet = circuit.sheet
     rule = circuit.book.rule(f"{circuit.topic}/overload-design-current")
-    advice = "Name its rating, or choose mcb-b, mcb-c, mcb-d or fuse-gg."
-    because = f"{circuit.rules} tabulates no {device}, so no rating can be chosen."
+    advice = "Choose mcb-b, mcb-c, mcb-d or fuse-gg, or the wiring rules that the device belongs to."
+    because = f"{circuit.rules} has no {NAMES[device.kind]}, so what it protects cannot be judged."
     sheet.find(Outcome.INCONCLUSIVE, rule, because=because)
     sheet.next_step(advice)
     return sheet.answer(f"No size can be given: {because} {advice}")
