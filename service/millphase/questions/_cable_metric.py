@@ -8,7 +8,7 @@ from millphase.answer import Answer, Outcome
 from millphase.physics import conductor, fault
 from millphase.quantity import Quantity
 from millphase.questions import _cable_earth as earth
-from millphase.questions._cable_circuit import Circuit, methods_open_to, short, size_text, table_missing
+from millphase.questions._cable_circuit import Circuit, methods_open_to, remembered, short, size_text, table_missing
 from millphase.questions._cable_fault import Protection, protection_of
 from millphase.questions._cable_heat import (
     NAMES,
@@ -202,7 +202,9 @@ def _write_findings(circuit: Circuit, row: Row, demand: Demand, device: Device |
     if LEAST in judged.fails:
         sheet.compare(demand.least, judged.cross_section, because=f"{name}: {judged.fails[LEAST]}.")
     rule = book.limit(f"{topic}/{'load-capacity' if device is None else 'overload-capacity'}")
-    because = f"{name} must carry {short(demand.need)} for {device or 'the motor'} where it lies."
+    because = (
+        f"{name} must carry {short(demand.need)} for {device or 'the motor'} where it lies.{remembered(judged.cell)}"
+    )
     sheet.compare(rule, judged.corrected, against=demand.need, because=because)
     _find_terminals(circuit, row, judged)
     _find_drop(circuit, demand, judged)
@@ -240,9 +242,12 @@ def _find_drop(circuit: Circuit, demand: Demand, judged: Size) -> None:
         sheet.find(Outcome.INCONCLUSIVE, rule, because=because)
         sheet.next_step("Measure the length of the cable run and ask again with length.")
         return
+    cell = drop_cell(circuit, judged.cross_section)
     because = f"The load must get at least what is left of {short(circuit.voltage)} after {short(demand.drop_limit)}."
+    if cell is not None:
+        because += remembered(cell)
     sheet.compare(rule, judged.share, against=demand.drop_limit, because=because)
-    if drop_cell(circuit, judged.cross_section) is not None:
+    if cell is not None:
         other = drop_by_resistance(circuit, judged)
         sheet.value("voltage_drop_from_resistance", other)
         share = sheet.step("share from the impedance", "share = dU/U", unit="%", dU=other, U=circuit.voltage)
