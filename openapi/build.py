@@ -6,16 +6,17 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 from pathlib import Path
 from typing import Any
 
 from apispec import APISpec
 
-from millphase import __version__
+from millphase import __version__, quantity, units
 from millphase.answer import Outcome
-from millphase.questions import base
-from millphase.questions.base import Question
+from millphase.questions import base, out
+from millphase.questions.base import RULE_SET_PATTERN, Question
 from millphase.questions.fields import object_schema
 from millphase.web.body import BATCH_LIMIT
 from millphase.web.drawings import drawn
@@ -145,9 +146,44 @@ def shared_schemas() -> dict[str, Json]:
     }
 
 
+def quantity_schemas() -> dict[str, Json]:
+    """Return a schema for the text of each dimension, signed or not, zero or not, and for its value in an answer."""
+    found: dict[str, Json] = {}
+    for dimension in units.dimensions():
+        name = camel(dimension)
+        for negative, zero, form in ((False, False, ""), (False, True, "OrZero"), (True, True, "WithSign")):
+            found[f"{name}Text{form}"] = {
+                "type": "string",
+                "pattern": quantity.pattern(dimension, negative=negative, zero=zero),
+                "maxLength": quantity.TEXT_LIMIT,
+                "examples": [quantity.EXAMPLES[dimension]],
+            }
+        value = out.quantity(dimension, units.codes(dimension)[0], "").json_schema()
+        found[f"{name}Value"] = {key: part for key, part in value.items() if key != "description"}
+    return found
+
+
+def with_references(schema: Any, shared: dict[str, Json]) -> Any:
+    """Return `schema` with each part that equals a shared schema, but for its description, replaced by a reference."""
+    if isinstance(schema, list):
+        return [with_references(part, shared) for part in schema]
+    if not isinstance(schema, dict):
+        return schema
+    bare = {key: part for key, part in schema.items() if key != "description"}
+    for name, candidate in shared.items():
+        if bare == candidate:
+            return {**ref(name), **({"description": schema["description"]} if "description" in schema else {})}
+    return {key: with_references(part, shared) for key, part in schema.items()}
+
+
 def answer_schema(question: Question) -> Json:
     """Return the schema of the answer to `question`, with the values it declares."""
     values = {name: value.json_schema() for name, value in question.values.items()}
+    for name, value in question.values.items():
+        if value.schema == out.answers("").schema:
+            others = [other for other in base.registry() if other != question.name]
+            answers = {other: ref(f"{camel(other)}Answer") for other in others}
+            values[name] = {"type": "object", "properties": answers, "description": value.help}
     return closed(
         {
             "question": {"const": question.name},
@@ -247,7 +283,7 @@ def add_question(spec: APISpec, question: Question) -> None:
         "summary": question.title,
         "description": question.summary,
         "requestBody": asked,
-        "responses": responses(answered, 400, 413, 415, 422),
+        "responses": responses(answered, 400, 404, 413, 415, 422),
     }
     spec.path(f"/v1/{question.name}", operations={"post": operation})
     if question.name in drawn():
@@ -268,7 +304,7 @@ def add_question(spec: APISpec, question: Question) -> None:
                 "operationId": f"draw_{snake}",
                 "summary": f"Drawing: {question.title}",
                 "requestBody": asked,
-                "responses": responses(drawing, 400, 413, 415, 422),
+                "responses": responses(drawing, 400, 404, 413, 415, 422),
             },
         }
         spec.path(f"/v1/drawings/{question.name}.svg", operations=operations)
@@ -351,6 +387,10 @@ def add_rules(spec: APISpec) -> None:
         description="A whole rule set in RFC 8785 form: the SHA-256 of these bytes is its digest.",
     )
     slug = {"type": "string", "pattern": SLUG}
+    which = [
+        path_parameter("name", slug, "Name of the set."),
+        path_parameter("version", {"type": "string", "pattern": r"^[0-9]+\.[0-9]+\.[0-9]+$"}, "Version."),
+    ]
     spec.path(
         "/v1/rule-sets/{name}/{version}",
         operations=reading(
@@ -358,10 +398,21 @@ def add_rules(spec: APISpec) -> None:
             "rule_set",
             "Fetch a whole rule set",
             {"description": "The set; it never changes.", "content": json_content(pack)},
-            parameters=[
-                path_parameter("name", slug, "Name of the set."),
-                path_parameter("version", {"type": "string", "pattern": r"^[0-9]+\.[0-9]+\.[0-9]+$"}, "Version."),
-            ],
+            parameters=which,
+        ),
+    )
+    signature = closed(
+        {"rule_set": TEXT, "digest": DIGEST, "key": TEXT, "signature": TEXT},
+        description="Ed25519 over name, version and digest.",
+    )
+    spec.path(
+        "/v1/rule-sets/{name}/{version}/signature",
+        operations=reading(
+            "rules",
+            "rule_set_signature",
+            "Fetch the signature of a rule set",
+            {"description": "The signature; 404 where the set is not signed.", "content": json_content(signature)},
+            parameters=which,
         ),
     )
     rule = closed({"rule": {"type": "object"}, "sources": many({"type": "object"}), "rule_set": ref("RuleSetIdentity")})
@@ -460,7 +511,7 @@ def add_records(spec: APISpec) -> None:
             {"example": {"question": first.name, "request": dict(first.example)}},
             f"At most {LARGEST_BODY // 1024} KiB.",
         ),
-        "responses": responses(stored, 400, 401, 403, 409, 413, 415, 422, 503, 507, status="201"),
+        "responses": responses(stored, 400, 401, 403, 404, 409, 413, 415, 422, 503, 507, status="201"),
         **security,
     }
     limit = {"type": "integer", "minimum": 1, "maximum": 100, "default": 50}
@@ -483,9 +534,6 @@ def add_records(spec: APISpec) -> None:
         "description": "Newest first.",
         "content": json_content(ref("AssessmentPage")),
         "headers": {"Link": {"description": "The next page, if there is one.", "schema": TEXT}},
-        "links": {
-            "newest": {"operationId": "assessment", "parameters": {"assessment_id": "$response.body#/items/0/id"}}
-        },
     }
     lists = {
         "tags": ["records"],
@@ -509,6 +557,57 @@ def add_records(spec: APISpec) -> None:
     )
 
 
+def add_judging_again(spec: APISpec) -> None:
+    """Add the comparison of a stored assessment with what another rule set makes of the same readings."""
+    side = closed({"rule_set": ref("RuleSetIdentity"), "outcome": TEXT, "summary": TEXT})
+    difference = closed(
+        {
+            "rule": TEXT,
+            "kind": {"type": "string", "enum": ["added", "removed", "withdrawn", "restored", "limit", "value"]},
+            "direction": {"type": "string", "enum": ["stricter", "looser", "unknown"]},
+            "words": TEXT,
+            "before": {},
+            "after": {},
+        },
+        ["rule", "kind", "direction", "words"],
+        "A rule that differs between the two sets and was used.",
+    )
+    found = closed(
+        {
+            "question": TEXT,
+            "then": side,
+            "now": side,
+            "same": {"type": "boolean"},
+            "reproduced": {
+                "type": ["boolean", "null"],
+                "description": "Whether this program still gives the stored answer under the rules of its day; null without them.",
+            },
+            "because": many(difference),
+            "findings": many(closed({"rule": TEXT, "then": TEXT, "now": TEXT})),
+            "summary": TEXT,
+        },
+        description="The stored judgement and today's, and why they differ.",
+    )
+    spec.components.schema("JudgedAgain", found)
+    pinned = {
+        "name": "rule_set",
+        "in": "query",
+        "schema": {"type": "string", "pattern": RULE_SET_PATTERN},
+        "description": "Rule set to judge under, as name@version; the service's own if absent.",
+    }
+    identity = path_parameter("assessment_id", {"type": "string", "format": "uuid"}, "Id of the assessment.")
+    answered = {"description": "Then and now.", "content": json_content(ref("JudgedAgain"))}
+    operation = {
+        "tags": ["records"],
+        "operationId": "judge_again",
+        "summary": "Judge a stored assessment again",
+        "parameters": [identity, pinned],
+        "responses": responses(answered, 401, 403, 404, 422, 503),
+        "security": [{}, {"token": []}],
+    }
+    spec.path("/v1/assessments/{assessment_id}/judged-again", operations={"get": operation})
+
+
 def add_service(spec: APISpec) -> None:
     """Add what describes the service itself."""
     links = closed({"links": {"type": "object", "additionalProperties": TEXT}})
@@ -527,6 +626,35 @@ def add_service(spec: APISpec) -> None:
     page = {"description": "A page for people.", "content": json_content(TEXT, "text/html")}
     page["headers"] = {"Content-Security-Policy": {"schema": TEXT}}
     spec.path("/docs", operations=reading("service", "documentation", "Operations and questions as a page", page))
+    which = {
+        "name": "rule_set",
+        "in": "query",
+        "schema": {"type": "string", "pattern": RULE_SET_PATTERN},
+        "description": "Rule set to read, as name@version; the service's own if absent.",
+    }
+    words = {
+        "name": "q",
+        "in": "query",
+        "schema": {"type": "string", "maxLength": 100, "pattern": r"^[^\x00-\x1f\x7f]*$"},
+        "description": "Words that must all stand in a rule.",
+    }
+    front = reading(
+        "rules", "rules_page", "Topics of a rule set, and a search, as a page", page, parameters=[which, words]
+    )
+    spec.path("/rules", operations=front)
+    part: Json = {"type": "string", "pattern": SLUG}
+    for path, name, summary, names in (
+        ("/rules/{topic}", "topic_page", "The rules of a topic as a page", {"topic": "caution"}),
+        ("/rules/{topic}/{rule}", "rule_page", "One rule as a page", {"topic": "caution", "rule": "dc-link-wait"}),
+        (
+            "/rules/sources/{source}",
+            "source_page",
+            "A source and what cites it, as a page",
+            {"source": "common-practice"},
+        ),
+    ):
+        places = [path_parameter(key, part, f"Name of the {key}.", example) for key, example in names.items()]
+        spec.path(path, operations=reading("rules", name, summary, page, parameters=[*places, which]))
     slug = path_parameter("slug", {"type": "string", "enum": list(KINDS)}, "Last part of the problem's type.")
     spec.path(
         "/problems/{slug}",
@@ -557,8 +685,18 @@ def build() -> bytes:
     add_lists(spec)
     add_rules(spec)
     add_records(spec)
+    add_judging_again(spec)
     add_service(spec)
-    return (json.dumps(spec.to_dict(), indent=1, ensure_ascii=False) + "\n").encode()
+    return (json.dumps(shortened(spec.to_dict()), indent=1, ensure_ascii=False) + "\n").encode()
+
+
+def shortened(document: Json) -> Json:
+    """Return the document with the schemas of quantities written once each."""
+    shared = quantity_schemas()
+    short: Json = with_references(document, shared)
+    used = set(re.findall(r'"#/components/schemas/([A-Za-z]+)"', json.dumps(short)))
+    short["components"]["schemas"] |= {name: schema for name, schema in shared.items() if name in used}
+    return short
 
 
 def main() -> int:

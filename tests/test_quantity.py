@@ -93,3 +93,32 @@ def test_showing_in_a_unit_of_another_dimension_is_refused() -> None:
 )
 def test_numbers_print_plainly(number: float, text: str) -> None:
     assert quantity.number_text(number) == text
+
+
+@pytest.mark.parametrize("text", ["0.5 ohm", "0.50 ohm", "0.0800 Mohm", "0.123456789 kohm", "00.10 ohm"])
+def test_a_trailing_zero_is_a_plain_number(text: str) -> None:
+    assert re.match(quantity.pattern("resistance", negative=False, zero=False), text)
+    assert parse(text, "resistance").si > 0
+
+
+@pytest.mark.parametrize("text", ["0.50 mm", "0.150 mm", "0.000000001 mm", "0.010 mm"])
+def test_trailing_zeros_of_a_small_number_are_accepted(text: str) -> None:
+    wanted = re.compile(quantity.pattern("length", negative=False, zero=False).replace("$", r"\Z"))
+    assert wanted.match(text)
+    assert not wanted.match("0.000 mm")
+    assert not wanted.match("0.0000000001 mm")
+
+
+@pytest.mark.parametrize(
+    ("text", "fits"),
+    [
+        ("0.750 in", True),
+        ("0.75 in", True),
+        ("1.000 mm", True),
+        ("0.000000001 m", True),
+        ("0.000000000 m", False),
+        ("0.0 m", False),
+    ],
+)
+def test_zeros_at_the_end_of_a_decimal_are_no_fault(text: str, fits: bool) -> None:
+    assert bool(re.match(quantity.pattern("length", negative=False, zero=False), text)) is fits

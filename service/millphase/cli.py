@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -110,11 +111,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 130
 
 
-def _book(options: argparse.Namespace) -> Rulebook:
-    from millphase.rulebook import RuleFaults, workshop
+def _book(options: argparse.Namespace, request: Any = None) -> Rulebook:
+    """The rule set that a request pins, else the one that answers by default."""
+    from millphase.rulebook import RuleFaults
+    from millphase.rulebook.library import Library, UnknownRuleSet
 
+    pinned = request.get("rule_set") if isinstance(request, dict) else None
     try:
-        return workshop(options.rules)
+        library = Library.load(options.rules, default=os.environ.get("MILLPHASE_RULE_SET"))
+        return library.find(pinned) if isinstance(pinned, str) else library.default
+    except UnknownRuleSet as error:
+        raise Refusal(f"{error}; 'millphase rules pull' fetches one") from None
     except FileNotFoundError as error:
         raise Refusal(str(error)) from None
     except RuleFaults as error:
@@ -168,7 +175,8 @@ def _ask(options: argparse.Namespace) -> int:
         print(json.dumps(question.example, indent=2, ensure_ascii=False))
         return 0
     try:
-        answer = ask(question.name, _request(options.file), _book(options)).as_json()
+        request = _request(options.file)
+        answer = ask(question.name, request, _book(options, request)).as_json()
     except Invalid as error:
         raise Refusal(_faults(error)) from None
     if options.json:
@@ -193,8 +201,9 @@ def _draw(options: argparse.Namespace) -> int:
     if drawing is None:
         raise Refusal(f"{question.name} has no picture; 'millphase ask {question.name}' prints its answer")
     try:
-        request = load(question, _request(options.file))
-        print(drawing(request, _book(options).view(("*",))), end="")
+        asked = _request(options.file)
+        request = load(question, asked)
+        print(drawing(request, _book(options, asked).view(("*",))), end="")
     except Invalid as error:
         raise Refusal(_faults(error)) from None
     return 0

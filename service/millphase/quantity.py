@@ -9,7 +9,7 @@ from typing import Any
 
 from millphase import units
 
-_NUMBER = r"[+-]?[0-9]{1,12}(?:\.[0-9]{1,9})?(?:[eE][+-]?[0-9]{1,2})?"
+_NUMBER = r"[+-]?[0-9]{1,12}(?:\.[0-9]{1,17})?(?:[eE][+-]?[0-9]{1,2})?"
 _SPLIT = re.compile(rf"({_NUMBER}) ?([^\s0-9.+-]\S{{0,7}})\Z")
 _BARE = re.compile(rf"{_NUMBER}\Z")
 TEXT_LIMIT = 60
@@ -152,7 +152,9 @@ def pattern(dimension: str, *, negative: bool, zero: bool) -> str:
         ending = f"(?:{ending})?"
     digits = r"(?:[0-9]{1,9}(?:\.[0-9]{1,9})?)"
     if not zero:
-        digits = r"(?:0{0,3}[1-9][0-9]{0,8}(?:\.[0-9]{1,9})?|0{1,3}\.[0-9]{0,8}[1-9])"
+        # One alternative per count of leading zeros: 0.50 is as good as 0.5, and nine decimals stay nine.
+        decimals = "|".join(f"0{{{zeros}}}[1-9][0-9]{{0,{8 - zeros}}}" for zeros in range(9))
+        digits = rf"(?:0{{0,3}}[1-9][0-9]{{0,8}}(?:\.[0-9]{{1,9}})?|0{{1,3}}\.(?:{decimals}))"
     sign = "[+-]?" if negative else ""
     return f"^{sign}{digits}(?:[eE][+-]?[0-9]{{1,2}})?{ending}$"
 

@@ -97,6 +97,10 @@ class Settings:
     ----------
     rules : Path, optional
         Directory of rules; the packaged ones if absent.
+    packs : Path, optional
+        Directory of rule sets fetched from elsewhere; the user's data directory if absent.
+    rule_set : str, optional
+        ``name@version`` of the rule set that answers; the base set if absent.
     database : Path, optional
         SQLite file of the records; made when the first record is stored.
     tokens : Tokens
@@ -104,12 +108,15 @@ class Settings:
     """
 
     rules: Path | None = None
+    packs: Path | None = None
+    rule_set: str | None = None
     database: Path = field(default_factory=lambda: default_database(os.environ))
     tokens: Tokens = field(default_factory=Tokens)
 
     @classmethod
     def from_environment(cls, environ: Mapping[str, str] = os.environ) -> Settings:
-        """Read ``MILLPHASE_RULES``, ``MILLPHASE_DATABASE`` and ``MILLPHASE_TOKENS`` (paths).
+        """Read ``MILLPHASE_RULES``, ``MILLPHASE_PACKS``, ``MILLPHASE_DATABASE``, ``MILLPHASE_TOKENS`` (paths) and
+        ``MILLPHASE_RULE_SET`` (``name@version``).
 
         Raises
         ------
@@ -117,9 +124,12 @@ class Settings:
             The token file cannot be used.
         """
         rules = environ.get("MILLPHASE_RULES")
+        packs = environ.get("MILLPHASE_PACKS")
         tokens = environ.get("MILLPHASE_TOKENS")
         return cls(
             rules=Path(rules) if rules else None,
+            packs=Path(packs) if packs else None,
+            rule_set=environ.get("MILLPHASE_RULE_SET") or None,
             database=default_database(environ),
             tokens=Tokens.load(Path(tokens)) if tokens else Tokens(),
         )

@@ -16,6 +16,7 @@ from typing import Any
 
 import pytest
 
+from millphase.answer import Contradiction
 from millphase.questions._connection_links import LEAD_GROUPS, MARKINGS, find
 from millphase.questions._connection_plate import CONNECTIONS, TURNS
 from millphase.reports.drawings import terminal_board
@@ -284,3 +285,22 @@ def test_no_label_of_the_drawing_leaves_the_paper_or_hides_another(marking: str,
         for other in boxes[index + 1 :]:
             apart = one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]
             assert apart, (one, other)
+
+
+def test_leads_may_be_left_out() -> None:
+    assert terminal_board.lead_group(None, "star") == "six"
+    assert terminal_board.lead_group(None, "series-delta") == "nine-delta"
+    assert "L1 goes on U1" in terminal_board.draw({"connection": "delta"}, BOOK)
+
+
+@pytest.mark.parametrize(
+    ("marking", "connection", "leads"), [("iec", "parallel-star", "9"), ("nema", "star", "9"), ("gost", "star", "12")]
+)
+def test_a_board_that_does_not_exist_is_refused(marking: str, connection: str, leads: str) -> None:
+    with pytest.raises(Contradiction):
+        terminal_board.draw({"marking": marking, "connection": connection, "leads": leads}, BOOK)
+
+
+def test_parameters_are_declared_for_the_address() -> None:
+    loaded = terminal_board.PARAMETERS().load({"connection": "delta", "marking": "din"})
+    assert "L1 goes on U" in terminal_board.draw(loaded, BOOK)

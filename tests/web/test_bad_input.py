@@ -101,8 +101,8 @@ def test_all_faults_at_once(http: FlaskClient) -> None:
 
 def test_a_rule_set_that_is_not_loaded(http: FlaskClient) -> None:
     response = http.post(PATH, json={**EXAMPLE, "rule_set": "workshop@999.0.0"})
-    assert response.status_code == 422
-    assert response.get_json()["type"] == "/problems/contradictory-input"
+    assert response.status_code == 404
+    assert response.get_json()["type"] == "/problems/unknown-rule-set"
     assert response.get_json()["errors"][0]["pointer"] == "/rule_set"
 
 

@@ -29,12 +29,14 @@ _SETTLED = 1e-9
 _RUNGS = 8  # a pair that turns on is followed with short steps that double: its current may rise steeply
 _NEWTON_AFTER = 3
 _NUDGE = 1e-4
+_HIGHEST = 2.0  # of the crest: no choke rings the capacitor higher, and an idle one there would seem to be settled
 _BISECTIONS = 44
 _FIRST_STRIDE = 0.25
 _LAST_STRIDE = 1 / 32  # of the share reached: the greatest power is told to about 3 %
 _LEAST_SHARE = 1 / 4096
 _AMPLE = 20.0  # of the energy drawn in a cycle: such a capacitor's ripple is a few per cent
-_SCAN = (1.0, 0.99, 0.98, 0.96, 0.94, 0.91, 0.88, 0.84, 0.8, 0.7, 0.6, 0.5, 0.4)
+_SCAN = (1.0, 0.99, 0.98, 0.96, 0.94, 0.91, 0.88, 0.84, 0.8, 0.75, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2)
+_CARRIED_OVER = 6
 
 Matrix = tuple[float, float, float, float]
 State = tuple[float, float]
@@ -136,12 +138,10 @@ class SteadyState:
         Of the fundamental, positive when the current lags [var].
     dc_voltage_v, dc_least_v, dc_greatest_v : float
         Capacitor voltage: mean, least, greatest [V].
-    terminal_crest_v : float
-        Crest of the flattened voltage at the drive's terminals, before any choke [V].
     conduction_s : float
         Time in one half-wave during which diodes conduct [s].
-    times_s, currents_a, dc_voltages_v : tuple of float
-        Samples over the half-wave that begins at the source's rising zero [s], [A], [V].
+    times_s, currents_a, dc_voltages_v, terminal_voltages_v : tuple of float
+        Samples over the half-wave that begins at the source's rising zero [s], [A], [V], [V].
     """
 
     current_a: float
@@ -158,11 +158,16 @@ class SteadyState:
     dc_voltage_v: float
     dc_least_v: float
     dc_greatest_v: float
-    terminal_crest_v: float
     conduction_s: float
     times_s: tuple[float, ...]
     currents_a: tuple[float, ...]
     dc_voltages_v: tuple[float, ...]
+    terminal_voltages_v: tuple[float, ...]
+
+    @property
+    def terminal_crest_v(self) -> float:
+        """Crest of the flattened voltage at the drive's terminals, before any choke [V]."""
+        return max(abs(voltage) for voltage in self.terminal_voltages_v)
 
     @property
     def crest_factor(self) -> float:
@@ -378,7 +383,7 @@ def _slopes(bridge: _Bridge, state: State, image: State) -> Matrix:
 
 
 def _newton(state: State, image: State, slopes: Matrix) -> State | None:
-    """Return the fixed point of the map's tangent, or nothing where it has none in the circuit's range."""
+    """Return the fixed point of the map's tangent, or nothing where it has none."""
     a_a, a_v, v_a, v_v = 1 - slopes[0], -slopes[1], -slopes[2], 1 - slopes[3]
     determinant = a_a * v_v - a_v * v_a
     if determinant == 0:
@@ -386,7 +391,7 @@ def _newton(state: State, image: State, slopes: Matrix) -> State | None:
     off_a, off_v = image[0] - state[0], image[1] - state[1]
     current = state[0] + (v_v * off_a - a_v * off_v) / determinant
     voltage = state[1] + (a_a * off_v - v_a * off_a) / determinant
-    return (max(current, 0.0), voltage) if voltage > 0 else None
+    return max(current, 0.0), voltage
 
 
 def _spectral_radius(slopes: Matrix) -> float:
@@ -400,11 +405,20 @@ def _spectral_radius(slopes: Matrix) -> float:
 def _first_guess(bridge: _Bridge) -> State:
     """Return the greatest of a row of capacitor voltages at which a half-wave brings more than the load takes.
 
-    From the crest itself a large capacitor under a light load would take many half-waves to reach its level.
+    From the crest itself a large capacitor under a light load would take many half-waves to reach its level. At
+    each voltage the current that a choke carries over from half-wave to half-wave is let settle first.
     """
     for share in _SCAN:
-        state = (0.0, share * bridge.crest_v)
-        if bridge.half_wave(state)[1] > state[1]:
+        state = image = (0.0, share * bridge.crest_v)
+        for _ in range(_CARRIED_OVER):
+            try:
+                image = bridge.half_wave(state)
+            except NoSteadyStateError:
+                return 0.0, bridge.crest_v
+            if image[0] == state[0]:
+                break
+            state = (image[0], state[1])
+        if image[1] > state[1]:
             return state
     return 0.0, bridge.crest_v
 
@@ -436,7 +450,9 @@ def _tried(bridge: _Bridge, state: State, image: State) -> tuple[State, State] |
     """Return Newton's guess at the settled state with its image, or nothing where it leads out of range."""
     try:
         guess = _newton(state, image, _slopes(bridge, state, image))
-        return (guess, bridge.half_wave(guess)) if guess else None
+        if guess is None or not 0 < guess[1] < _HIGHEST * bridge.crest_v:
+            return None
+        return guess, bridge.half_wave(guess)
     except NoSteadyStateError:
         return None
 
@@ -538,21 +554,15 @@ def _harmonic(bridge: _Bridge, pieces: list[_Piece], order: int) -> complex:
     return complex(product(math.sin), product(math.cos))
 
 
-def _terminal_crest(bridge: _Bridge, pieces: list[_Piece]) -> float:
-    """Return the crest of the voltage between supply and choke [V]."""
-    circuit = bridge.circuit
+def _terminal_voltage(bridge: _Bridge, piece: _Piece, k: int) -> float:
+    """Return the voltage between supply and choke at the start, middle or end of a piece [V]."""
+    circuit, current = bridge.circuit, piece.currents_a[k]
+    source = bridge.crest_v * math.sin(bridge.angular * (piece.start_s + k * piece.length_s / 2))
+    if not piece.sign:
+        return source
+    across_inductance = source - bridge.resistance * current - piece.sign * (piece.voltages_v[k] + bridge.drop_v)
     supply_share = circuit.inductance_h / bridge.inductance
-
-    def terminal(piece: _Piece, k: int) -> float:
-        current = piece.currents_a[k]
-        source = bridge.crest_v * math.sin(bridge.angular * (piece.start_s + k * piece.length_s / 2))
-        if not piece.sign:
-            return source
-        bridge_v = piece.sign * (piece.voltages_v[k] + bridge.drop_v)
-        across_inductance = source - bridge.resistance * current - bridge_v
-        return source - circuit.resistance_ohm * current - supply_share * across_inductance
-
-    return max(abs(terminal(piece, k)) for piece in pieces for k in range(3))
+    return source - circuit.resistance_ohm * current - supply_share * across_inductance
 
 
 def _measured(bridge: _Bridge, pieces: list[_Piece]) -> SteadyState:
@@ -581,11 +591,11 @@ def _measured(bridge: _Bridge, pieces: list[_Piece]) -> SteadyState:
         dc_voltage_v=_mean(bridge, pieces, lambda piece, k: piece.voltages_v[k]),
         dc_least_v=min(voltages),
         dc_greatest_v=max(voltages),
-        terminal_crest_v=_terminal_crest(bridge, pieces),
         conduction_s=sum(piece.length_s for piece in conducting),
         times_s=tuple(piece.start_s + k * piece.length_s / 2 for piece in pieces for k in range(3)),
         currents_a=tuple(ampere for piece in pieces for ampere in piece.currents_a),
         dc_voltages_v=tuple(voltages),
+        terminal_voltages_v=tuple(_terminal_voltage(bridge, piece, k) for piece in pieces for k in range(3)),
     )
 
 

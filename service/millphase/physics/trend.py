@@ -12,6 +12,7 @@ from bisect import bisect_left, insort
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import NormalDist, median
 
 SAMPLE = 3000
@@ -104,17 +105,21 @@ def _blur(xs: list[float], ys: list[float], low: float, high: float) -> float:
     return 1e-9 * max(abs(low), abs(high)) + 1e-12 * (1.0 + max(map(abs, ys))) / (xs[-1] - xs[0])
 
 
-def _sampled_slopes(xs: list[float], ys: list[float]) -> list[float]:
-    """Slopes of pairs spread evenly over all pairs by the golden ratio: no randomness, same input same output."""
-    total, place, found = _pairs(len(xs)), 0.0, []
+@lru_cache(maxsize=8)
+def _sampled_pairs(count: int) -> list[tuple[int, int]]:
+    """Pairs spread evenly over all pairs of `count` readings by the golden ratio: same input, same output."""
+    total, place, found = _pairs(count), 0.0, []
     for _ in range(SAMPLE):
         place = (place + _GOLDEN) % 1.0
         pair = int(place * total)
-        j = (1 + math.isqrt(1 + 8 * pair)) // 2
-        i = pair - _pairs(j)
-        if xs[j] > xs[i]:
-            found.append((ys[j] - ys[i]) / (xs[j] - xs[i]))
-    return sorted(found)
+        later = (1 + math.isqrt(1 + 8 * pair)) // 2
+        found.append((pair - _pairs(later), later))
+    return found
+
+
+def _sampled_slopes(xs: list[float], ys: list[float]) -> list[float]:
+    """Slopes of the sampled pairs, rising."""
+    return sorted([(ys[j] - ys[i]) / (xs[j] - xs[i]) for i, j in _sampled_pairs(len(xs)) if xs[j] > xs[i]])
 
 
 def _count_up_to(xs: list[float], ys: list[float], slope: float) -> int:
@@ -183,12 +188,15 @@ def robust_growth_rate(**readings: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Weather:
-    """What a second influence explains: its effect with an interval, and the line in time without it."""
+    """What a second influence explains: its effect with an interval, and the line in time without it.
+
+    The line is None where the interval of the effect includes zero, which is no proven effect.
+    """
 
     effect: float
     low: float
     high: float
-    line: Line
+    line: Line | None
 
 
 def beside_weather(
@@ -231,6 +239,9 @@ def beside_weather(
     first = theil_sen(some_apart, some_y, confidence)
     left = [b - first.slope * a for a, b in zip(some_apart, some_y, strict=True)]
     effect = theil_sen(some_mild, left, confidence)
+    shift = first.slope * follow
+    if effect.low - shift <= 0.0 <= effect.high - shift:
+        return Weather(effect.slope - shift, effect.low - shift, effect.high - shift, None)
     line = theil_sen(apart, [b - effect.slope * m for b, m in zip(y, mild, strict=True)], confidence)
     shift = line.slope * follow
     return Weather(effect.slope - shift, effect.low - shift, effect.high - shift, line)

@@ -9,8 +9,8 @@ from typing import Any
 from millphase.answer import Outcome, Sheet
 from millphase.physics import fits, keys
 from millphase.quantity import Quantity
-from millphase.questions._fit_frames import Motor
-from millphase.questions.base import contradiction, half_width
+from millphase.questions._fit_frames import Motor, short
+from millphase.questions.base import half_width
 from millphase.rulebook.model import Cell, Row, Table
 
 BORE_CLASSES = ["H6", "H7", "H8", "H9"]
@@ -50,10 +50,10 @@ def span(least: Quantity, most: Quantity) -> str:
 
 
 def tolerance_row(sheet: Sheet, table: str, size: Quantity) -> Row:
-    """Row of a tolerance table; shafts and keys of this question always lie inside it."""
+    """Row of a tolerance table; the bounds of the request keep every shaft and key inside it."""
     row = row_for(sheet.book.table(table), size)
     if row is None:
-        raise contradiction("", f"{table} has no row for {size}; check the diameter")
+        raise KeyError(f"{table} has no row for {size}")
     return row
 
 
@@ -254,13 +254,13 @@ def judge_hub(sheet: Sheet, limits: Limits, hub_depth: Quantity, pulley: Mapping
     )
     refuse, warn = row.q("refuse_below"), row.q("warn_below")
     if share.si < refuse.si * (1 - 1e-9):
-        because = f"Only {wall} of {material.replace('-', ' ')} would stand over the keyway ({share} of the shaft diameter): the hub would split."
+        because = f"Only {wall} of {material.replace('-', ' ')} would stand over the keyway ({short(share)} of the shaft diameter): the hub would split."
         sheet.find(Outcome.REJECT, row, because=because, measured=share, limit=refuse)
         sheet.next_step(
             "Do not bore this hub; get a pulley with a larger hub, or a bored and keyed one for this shaft."
         )
     elif share.si < warn.si * (1 - 1e-9):
-        because = f"{wall} of {material.replace('-', ' ')} over the keyway ({share} of the shaft diameter) is thin; light, steady drives only."
+        because = f"{wall} of {material.replace('-', ' ')} over the keyway ({short(share)} of the shaft diameter) is thin; light, steady drives only."
         sheet.find(Outcome.CAUTION, row, because=because, measured=share, limit=warn)
     else:
         sheet.find(Outcome.ACCEPT, row, because=f"{wall} of metal stays over the keyway.", measured=share, limit=warn)

@@ -10,10 +10,10 @@ from typing import Any
 
 from millphase.answer import HasCitation, Outcome, Sheet
 from millphase.physics import mounting
-from millphase.quantity import Quantity
+from millphase.quantity import Quantity, number_text
 from millphase.questions.base import contradiction
 from millphase.rulebook.book import View
-from millphase.rulebook.model import Cited, Row
+from millphase.rulebook.model import Cell, Cited, Row
 
 TABLES = {"iec": "frame/iec-foot", "nema": "frame/nema-foot"}
 WHAT = {
@@ -34,6 +34,12 @@ class Motor:
     row: Row | None
     sizes: dict[str, Quantity]
     sources: dict[str, Cited] = field(default_factory=dict)
+    bolt: str = ""
+
+    @property
+    def name(self) -> str:
+        """System and frame: a NEMA 56 and an IEC 56 are different motors."""
+        return f"{self.standard.upper()} frame {self.frame}"
 
     @property
     def number(self) -> str:
@@ -44,9 +50,26 @@ class Motor:
         """Whether every one of these sizes is known."""
         return all(name in self.sizes for name in names)
 
+    @property
+    def keyseat(self) -> Cell | None:
+        """Cell with the length of the tabulated keyseat of a NEMA shaft; None where the shaft is not the table's."""
+        if self.row is None or self.standard != "nema" or "shaft_diameter" not in self.sources:
+            return None
+        return self.row["key_length"]
+
+    @property
+    def flat(self) -> bool:
+        """Whether the tabulated shaft has a flat instead of a keyseat."""
+        return self.keyseat is not None and self.keyseat.value is None
+
     def from_memory(self, *names: str) -> list[str]:
         """Those of `names` whose tabulated value nobody has read in a source."""
         return [name for name in names if name in self.sources and self.sources[name].source["checked"] == "memory"]
+
+
+def short(quantity: Quantity) -> str:
+    """A quantity to four digits, as a sentence needs it; the values and the working keep the rest."""
+    return f"{number_text(quantity.value, 4)} {quantity.unit}".removesuffix(" 1")
 
 
 def frame_row(book: View, standard: str, text: str, pointer: str) -> Row:
@@ -100,7 +123,7 @@ def read_motor(sheet: Sheet, given: Mapping[str, Any], pointer: str) -> Motor:
     """Sizes of a motor: what was measured wins, the frame's table fills the rest."""
     standard = given.get("standard", "iec")
     row = frame_row(sheet.book, standard, given["frame"], f"{pointer}/frame") if "frame" in given else None
-    motor = Motor(standard, row.text("frame") if row else "", row, {})
+    motor = Motor(standard, row.text("frame") if row else "", row, {}, bolt=row.text("bolt") if row else "")
     measured = {name: given[name] for name in ("centre_height", "shaft_diameter", "shaft_length") if name in given}
     measured |= given.get("feet", {})
     for name, what in WHAT.items():
@@ -109,7 +132,7 @@ def read_motor(sheet: Sheet, given: Mapping[str, Any], pointer: str) -> Motor:
         elif row is not None and isinstance(row[name].value, Quantity):
             cell = row[name]
             which = "new" if pointer == "/new_motor" else "old"
-            motor.sizes[name] = sheet.looked_up(f"{what} of the {which} motor, frame {motor.frame}", cell).to("mm")
+            motor.sizes[name] = sheet.looked_up(f"{what} of the {which} motor, {motor.name}", cell).to("mm")
             motor.sources[name] = cell.cited
     return motor
 
@@ -120,12 +143,10 @@ def report_new(sheet: Sheet, motor: Motor) -> None:
         sheet.value(name, motor.sizes[name])
     names = {"across": "feet_across", "along": "feet_along", "to_shoulder": "shoulder_to_feet", "hole": "foot_hole"}
     for size, name in names.items():
-        if size in motor.sizes:
-            sheet.value(name, motor.sizes[size])
-    if motor.row is not None:
-        sheet.value("foot_bolt", motor.row.text("bolt"))
+        sheet.value(name, motor.sizes[size])
+    sheet.value("foot_bolt", motor.bolt)
     if "shaft_diameter" in motor.sources:
-        because = f"Frame {motor.frame} has a shaft of {motor.sizes['shaft_diameter']}."
+        because = f"{motor.name} has a shaft of {motor.sizes['shaft_diameter']}."
         sheet.find(
             Outcome.ACCEPT,
             motor.sources["shaft_diameter"],
@@ -136,7 +157,7 @@ def report_new(sheet: Sheet, motor: Motor) -> None:
     unread = motor.from_memory(*WHAT)
     if unread:
         listed = ", ".join(WHAT[name] for name in unread)
-        because = f"Frame {motor.frame}: {listed} come from memory, not from a text that was read; measure the motor before drilling or boring."
+        because = f"{motor.name}: from memory, not from a text that was read: {listed}. Measure the motor before drilling or boring."
         sheet.find(Outcome.CAUTION, motor.sources[unread[0]], because=because, decides=False)
     _report_outputs(sheet, motor)
 
@@ -154,9 +175,13 @@ def compare_motors(sheet: Sheet, new: Motor, old: Motor, given: Mapping[str, Any
     """What changes when the new motor stands where the old one stood."""
     if old.row is not None and old.standard != new.standard:
         sheet.find(Outcome.CAUTION, sheet.book.rule("frame/interchange"), because=sheet.book.text("frame/interchange"))
+    for name, value in (("shaft_diameter", "shaft_diameter_change"), ("shaft_length", "shaft_length_change")):
+        if old.has(name):
+            what = f"change of the {WHAT[name]}"
+            sheet.value(value, sheet.step(what, "Δ = A − A0", unit="mm", A=new.sizes[name], A0=old.sizes[name]))
     if old.has("centre_height"):
         _compare_height(sheet, new, old, given)
-    if old.has("shaft_length", "to_shoulder") and new.has("to_shoulder"):
+    if old.has("shaft_length", "to_shoulder"):
         _compare_belt_line(sheet, new, old, given, hub_length)
     if old.has("across", "along"):
         _compare_feet(sheet, new, old)
@@ -224,9 +249,9 @@ def _compare_belt_line(
             "change of the shaft end from the front holes", "Δ = R − R0", unit="mm", R=reach["new"], R0=reach["old"]
         ),
     )
-    hub = hub_length
-    if hub is None:
-        hub = min(old.sizes["shaft_length"], new.sizes["shaft_length"], key=lambda length: length.si)
+    ends = [old.sizes["shaft_length"], new.sizes["shaft_length"]]
+    hub = min([hub_length.to("mm"), *ends] if hub_length is not None else ends, key=lambda length: length.si)
+    if hub_length is None:
         sheet.assume("pulley.hub_length", hub, sheet.book.rule("frame/belt-line"))
     shift = sheet.step(
         "least move of the motor along its shaft to keep the belt line", mounting.belt_line_shift, unit="mm",
@@ -290,7 +315,7 @@ def _drill(sheet: Sheet, new: Motor, old: Motor, rule: HasCitation, worst: float
     because = f"The foot holes differ by {measured}, more than the {play} of play: new holes or a new base plate."
     sheet.find(Outcome.CAUTION, rule, because=because, measured=measured, limit=play)
     base = "new-holes"
-    if new.has("to_shoulder") and old.has("to_shoulder", "shaft_length", "hole"):
+    if old.has("to_shoulder", "shaft_length", "hole"):
         web = _least_web(sheet, new, old, play)
         limit = sheet.book.limit("frame/hole-web")
         share = sheet.step(
@@ -301,9 +326,7 @@ def _drill(sheet: Sheet, new: Motor, old: Motor, rule: HasCitation, worst: float
             e=web,
             k=new.sizes["hole"],
         )
-        because = (
-            f"{web} of metal between the nearest old and new hole{' - they run into each other' if web.si < 0 else ''}."
-        )
+        because = f"{short(web)} of metal between the nearest old and new hole{' - they run into each other' if web.si < 0 else ''}."
         found = sheet.compare(limit, share, because=because, otherwise=Outcome.CAUTION)
         base = "new-holes" if found.outcome is Outcome.ACCEPT else "new-plate"
     sheet.value("base", base)

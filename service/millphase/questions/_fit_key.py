@@ -8,9 +8,10 @@ from typing import Any
 
 from millphase.answer import HasCitation, Outcome, Sheet
 from millphase.physics import keys
-from millphase.quantity import Quantity
+from millphase.quantity import Quantity, number_text
 from millphase.questions._fit_bore import deviations, hub_material, row_for, row_of
-from millphase.questions._fit_frames import Motor
+from millphase.questions._fit_frames import Motor, short
+from millphase.questions.base import contradiction
 from millphase.rulebook.model import Row
 
 SYSTEMS = {"din-6885": "key/metric-parallel", "asme-b17": "key/asme-parallel", "bs-46": "key/bs-46-square"}
@@ -36,16 +37,15 @@ def key_of_shaft(sheet: Sheet, motor: Motor) -> Key | None:
     diameter = motor.sizes["shaft_diameter"]
     system = "din-6885" if motor.standard == "iec" else "asme-b17"
     row = row_for(sheet.book.table(SYSTEMS[system]), diameter)
-    flat = (
-        motor.row is not None
-        and motor.standard == "nema"
-        and "shaft_diameter" in motor.sources
-        and motor.row["key_width"].value is None
-    )
-    if flat or row is None:
+    if motor.flat:
         rule = sheet.book.rule("key/flat-shaft")
         sheet.find(Outcome.CAUTION, rule, because=sheet.book.text("key/flat-shaft"))
         return None
+    if row is None:
+        message = (
+            f"no key is tabulated for an inch shaft of {diameter}; measure the shaft again, or give its frame alone"
+        )
+        raise contradiction("/new_motor/shaft_diameter", message)
     return _metric_key(sheet, row) if system == "din-6885" else _inch_key(sheet, row, motor)
 
 
@@ -71,9 +71,8 @@ def _inch_key(sheet: Sheet, row: Row, motor: Motor) -> Key:
         t2=depth,
         a=plus,
     )
-    longest = None
-    if motor.row is not None and "shaft_diameter" in motor.sources:
-        longest = sheet.looked_up("length of the shaft's keyseat", motor.row["key_length"]).to("mm")
+    seat = motor.keyseat
+    longest = sheet.looked_up("length of the shaft's keyseat", seat).to("mm") if seat is not None else None
     return Key("asme-b17", width, height, depth, depth, most, row, longest)
 
 
@@ -106,8 +105,9 @@ def report_key(sheet: Sheet, key: Key, motor: Motor, pulley: Mapping[str, Any]) 
 
 
 def size_text(key: Key) -> str:
-    """Width by height as the trade writes it."""
-    return f"{key.width.value:.4g} × {key.height.value:.4g} mm"
+    """Width by height as the trade writes it, in the unit of its standard."""
+    unit = "mm" if key.system == "din-6885" else "in"
+    return f"{number_text(key.width.number(unit))} × {number_text(key.height.number(unit))} {unit}"
 
 
 def _inch_gauges(sheet: Sheet, key: Key, diameter: Quantity) -> None:
@@ -211,6 +211,30 @@ def pulley_keyway(sheet: Sheet, key: Key, bore: Quantity, remedy: str, pulley: M
         _unknown_inch(sheet, key, bore)
     else:
         sheet.assume("pulley.key_system", "din-6885", sheet.book.rule("key/metric-parallel"))
+        if remedy == "none":
+            sheet.next_step(
+                "Measure width and depth of the pulley's keyway, and try the key, before the pulley goes on."
+            )
+
+
+def pulley_keyway_depth(sheet: Sheet, key: Key, diameter: Quantity, depth: Quantity) -> None:
+    """Whether the pulley's present keyway is deep enough for the key, and whether it is the old shallow form."""
+    stands = sheet.step(
+        "height of the key above the shaft", keys.height_in_hub, unit="mm", h=key.height, t1=key.shaft_depth
+    )
+    told = f"The pulley's keyway is {depth} deep, the key stands {stands} into the hub"
+    if depth.si > stands.si * (1 + 1e-9):
+        sheet.find(Outcome.ACCEPT, key.row, because=f"{told}: it clears.", measured=depth, limit=stands)
+        return
+    sheet.find(Outcome.CAUTION, key.row, because=f"{told}: it binds at the top.", measured=depth, limit=stands)
+    sheet.next_step(f"Deepen the hub keyway to {key.hub_depth} (at most {key.hub_depth_most}); do not thin the key.")
+    row = row_for(sheet.book.table("key/shallow-hub"), diameter)
+    wider = sheet.book.coefficients("key/width-agreement")["wider"]
+    if key.system == "din-6885" and row is not None and abs(depth.si - row.q("hub_depth").si) <= wider.si:
+        because = (
+            "This depth is the shallow form of old machine tools, made for a shaft that is cut deeper than a motor's."
+        )
+        sheet.find(Outcome.CAUTION, row, because=because, measured=depth, limit=row.q("hub_depth"), decides=False)
 
 
 def _compare_width(sheet: Sheet, key: Key, width: Quantity, remedy: str, origin: str, rule: HasCitation) -> bool:
@@ -261,10 +285,10 @@ def _british_depth(sheet: Sheet, key: Key, row: Row) -> None:
         "height of the key that stands in the hub", keys.height_in_hub, unit="mm", h=key.height, t1=key.shaft_depth
     )
     least = sheet.looked_up("least depth of the British hub keyway", row["hub_depth_least"]).to("mm")
-    if stands.si > least.si:
-        because = f"The key stands {stands} into the hub; the British keyway may be only {least} deep, so the key binds at the top."
-        sheet.find(Outcome.CAUTION, row, because=because, measured=least, limit=stands)
-        sheet.next_step("Try the key in the hub; ease its top, never the shaft, until it clears.")
+    binds = stands.si > least.si
+    because = f"The key stands {stands} into the hub; the British keyway may be only {least} deep, so the key {'binds at the top' if binds else 'clears'}."
+    sheet.find(Outcome.CAUTION if binds else Outcome.ACCEPT, row, because=because, measured=least, limit=stands)
+    sheet.next_step("Try the key in the hub; if it binds, ease its top, never the shaft, until it clears.")
 
 
 def carry(sheet: Sheet, key: Key, motor: Motor, request: Mapping[str, Any], pulley: Mapping[str, Any]) -> None:
@@ -303,14 +327,14 @@ def carry(sheet: Sheet, key: Key, motor: Motor, request: Mapping[str, Any], pull
         sheet.value(f"key_bearing_stress{suffix}", bearing)
         bad = Outcome.REJECT if when == "rated" else Outcome.CAUTION
         kept = shear.si <= limit.si * (1 + 1e-9)
-        because = f"Shear in the key is {shear} at {when} torque, {limit} is allowed."
+        because = f"Shear in the key is {short(shear)} at {when} torque, {limit} is allowed."
         rule = sheet.book.rule("key/shear-limit")
         sheet.find(Outcome.ACCEPT if kept else bad, rule, because=because, measured=shear, limit=limit)
         kept = bearing.si <= hub.q("pressure").si * (1 + 1e-9)
         sheet.find(
             Outcome.ACCEPT if kept else bad,
             hub,
-            because=f"Pressure on the hub keyway is {bearing} at {when} torque.",
+            because=f"Pressure on the hub keyway is {short(bearing)} at {when} torque.",
             measured=bearing,
             limit=hub.q("pressure"),
         )
@@ -319,7 +343,7 @@ def carry(sheet: Sheet, key: Key, motor: Motor, request: Mapping[str, Any], pull
 
 def _shear_limit(sheet: Sheet) -> Quantity:
     factors, steel = sheet.book.coefficients("key/shear-limit"), sheet.book.constant("key/steel-yield")
-    sheet.assume("key steel yield", steel.value, steel)
+    sheet.assume("key_steel_yield", steel.value, steel)
     return sheet.step(
         "allowable shear in the key", "τa = s × R / N", unit="MPa", rule=factors,
         s=factors["share_of_yield"], R=steel.value, N=factors["design_factor"],
@@ -331,10 +355,11 @@ def _length(sheet: Sheet, key: Key, motor: Motor, pulley: Mapping[str, Any]) -> 
     if key.longest is not None:
         ends.append(key.longest)
     cap = sheet.book.limit("key/length-cap")
+    length: Quantity
     if "hub_length" in pulley:
         length = min([pulley["hub_length"].to("mm"), *ends], key=lambda found: found.si)
         ratio = sheet.step("key length in shaft diameters", "q = L / D", unit="1", L=length, D=diameter)
-        because = f"The key is {ratio} shaft diameters long" + (
+        because = f"The key is {short(ratio)} shaft diameters long" + (
             "." if ratio.si <= cap.value.si * (1 + 1e-9) else "; beyond 1.5 the far end carries little."
         )
         sheet.compare(cap, ratio, because=because, otherwise=Outcome.CAUTION, decides=False)
@@ -345,7 +370,7 @@ def _length(sheet: Sheet, key: Key, motor: Motor, pulley: Mapping[str, Any]) -> 
     else:
         longest = sheet.step("longest useful key", "L = q × D", unit="mm", rule=cap, q=cap.value, D=diameter)
         length = _standard_length(sheet, min([longest, *ends], key=lambda found: found.si), key)
-        sheet.assume("pulley.hub_length", length, cap)
+        sheet.assume("key_length", length, cap)
     sheet.value("key_length", length)
     return length
 
@@ -369,8 +394,11 @@ def _rated_torque(sheet: Sheet, request: Mapping[str, Any]) -> Quantity | None:
 
 def _starting_torque(sheet: Sheet, request: Mapping[str, Any], rated: Quantity) -> Quantity:
     if "starting_torque" in request:
-        given: Quantity = request["starting_torque"]
-        return given.to("N.m")
+        given: Quantity = request["starting_torque"].to("N.m")
+        if given.si < rated.si * (1 - 1e-9):
+            message = f"less than the rated torque of {short(rated)}; read both torques again"
+            raise contradiction("/starting_torque", message)
+        return given
     factor = sheet.book.constant("key/starting-torque")
     torque = sheet.step(
         "torque at starting or stalling", "Ts = c × T", unit="N.m", rule=factor, c=factor.value, T=rated
@@ -384,7 +412,7 @@ def _shaft_end(sheet: Sheet, motor: Motor, rated: Quantity) -> None:
     if motor.standard != "iec" or row is None:
         return
     kept = rated.si <= row.q("torque").si * (1 + 1e-9)
-    because = f"{rated} against {row.q('torque')} that this shaft end is chosen for."
+    because = f"{short(rated)} against {row.q('torque')} that this shaft end is chosen for."
     sheet.find(
         Outcome.ACCEPT if kept else Outcome.CAUTION,
         row,

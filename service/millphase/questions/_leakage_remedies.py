@@ -49,9 +49,9 @@ class Case:
 
     @property
     def insulation_matters(self) -> bool:
-        """Whether some motor lets more through than can be neglected."""
+        """Whether the motors together let more through than can be neglected."""
         least = self.bench.book.limit("leakage/cannot-be-the-cause").value.si * self.limits.must_trip.si
-        return any(fault is not None and fault.bound.si > least * NEAR for fault in self.faults)
+        return sum(fault.bound.si for fault in self.faults if fault is not None) > least * NEAR
 
     @property
     def drives(self) -> list[dict[str, Any]]:

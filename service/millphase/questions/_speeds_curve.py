@@ -9,10 +9,10 @@ from millphase.answer import Sheet
 from millphase.physics import belt, motor
 from millphase.quantity import Quantity
 from millphase.questions._motor_speed import from_plate, rated_frequency
-from millphase.questions.base import View
+from millphase.questions.base import View, contradiction
 
 _LENGTHS = ["56", "63", "71", "80", "90", "90S", "90L", "100", "100L", "112", "112M", "132", "132S", "132M"]
-FRAMES = [*_LENGTHS, "160", "160M", "160L", "180", "180M", "180L", "200", "200L"]
+FRAMES = [*_LENGTHS, "160", "160M", "160L", "180", "180M", "180L", "200", "200L", "225", "225S", "225M"]
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,6 @@ class Drive:
     poles: int
     rated_frequency: Quantity
     base_frequency: Quantity
-    base_speed: Quantity
     slip_speed: Quantity
     torque: Quantity | None
     cooling: str
@@ -72,7 +71,9 @@ class Step:
 
 def prepare(sheet: Sheet, book: View, request: dict[str, Any]) -> Drive:
     """Read the motor: frequency, poles, slip, rated torque, and what stands in for values that are not given."""
-    given = request["motor"]
+    given, wanted = request["motor"], request["frequency_range"]
+    if wanted["lowest"].si >= wanted["highest"].si:
+        raise contradiction("/frequency_range/lowest", "the lowest frequency must be below the highest; exchange them")
     rated = given["rated_speed"]
     frequency = rated_frequency(sheet, book, request["wiring_rules"], given.get("frequency"), rated, "motor.frequency")
     speed = from_plate(sheet, book, frequency, rated, given.get("poles"), "/motor/rated_speed")
@@ -90,15 +91,11 @@ def prepare(sheet: Sheet, book: View, request: dict[str, Any]) -> Drive:
         sheet.assume("motor.pull_out_torque", pull_out, default)
     margin = sheet.looked_up("margin kept to the pull-out torque", book.constant("motor/pull-out-margin"))
     base = given.get("full_torque_up_to", frequency)
-    base_speed = sheet.step(
-        "motor speed at the base frequency and rated torque", motor.speed_at_rated_flux, unit="r/min",
-        f=base, p=float(speed.poles), Δn=speed.slip_speed, t=1.0,
-    )  # fmt: skip
     fastest = sheet.step(
         "no-load speed at the highest frequency", motor.synchronous_speed, unit="r/min",
-        f=request["frequency_range"]["highest"], p=float(speed.poles),
+        f=wanted["highest"], p=float(speed.poles),
     )  # fmt: skip
-    return Drive(speed.poles, frequency, base, base_speed, speed.slip_speed, torque, cooling, pull_out, margin, fastest)
+    return Drive(speed.poles, frequency, base, speed.slip_speed, torque, cooling, pull_out, margin, fastest)
 
 
 def point(sheet: Sheet, book: View, drive: Drive, frequency: Quantity) -> Point:
@@ -111,20 +108,24 @@ def point(sheet: Sheet, book: View, drive: Drive, frequency: Quantity) -> Point:
         return drive.known[frequency.si]
     at = f"{frequency.value:.4g} Hz"
     share = _cooling_share(sheet, book, drive, frequency)
+    poles, slip = float(drive.poles), drive.slip_speed
     if frequency.si <= drive.base_frequency.si:
         speed = sheet.step(
-            f"motor speed at {at}", motor.speed_at_rated_flux, unit="r/min",
-            f=frequency, p=float(drive.poles), Δn=drive.slip_speed, t=share,
-        )  # fmt: skip
+            f"motor speed at {at}", motor.speed_at_rated_flux, unit="r/min", f=frequency, p=poles, Δn=slip, t=share
+        )
     else:
-        speed = sheet.step(
-            f"motor speed at {at}, constant power", motor.speed_in_field_weakening, unit="r/min",
-            nb=drive.base_speed, f=frequency, fb=drive.base_frequency,
-        )  # fmt: skip
         share = sheet.step(
             f"usable torque over rated at {at}", motor.torque_share_above_base, unit="1",
             k=share, fb=drive.base_frequency, f=frequency, m=drive.pull_out, c=drive.margin,
         )  # fmt: skip
+        speed = sheet.step(
+            f"motor speed at {at}", motor.speed_in_field_weakening, unit="r/min",
+            f=frequency, p=poles, Δn=slip, t=share, fb=drive.base_frequency,
+        )  # fmt: skip
+    if speed.si <= 0.0:
+        raise contradiction(
+            "/frequency_range/lowest", f"at {at} the slip takes all the speed; the motor stands still under load"
+        )
     torque = power = None
     if drive.torque is not None:
         torque = sheet.step(f"motor torque at {at}", "T = t × Tn", unit="N.m", t=share, Tn=drive.torque)
@@ -141,11 +142,9 @@ def _cooling_share(sheet: Sheet, book: View, drive: Drive, frequency: Quantity) 
         return full
     table = book.table("speeds/self-ventilated-torque")
     x = sheet.step("frequency over rated frequency", "x = f / fn", unit="1", f=frequency, fn=drive.rated_frequency)
-    lower, upper = table.row_at_or_below("frequency_share", x), table.row_at_or_above("frequency_share", x)
-    if lower is None or upper is None:
-        raise KeyError("the table of self-ventilated torque must reach from 0 to 1")
-    if lower.index == upper.index:
-        return sheet.looked_up("continuous torque over rated torque", lower["torque_share"])
+    rows = sorted(table.rows(), key=lambda row: row.q("frequency_share").si)
+    above = next(index for index, row in enumerate(rows) if row.q("frequency_share").si >= x.si)
+    lower, upper = rows[above - 1], rows[above]
     return sheet.step(
         "continuous torque over rated torque", motor.between, unit="1", rule=table, x=x,
         x1=lower.q("frequency_share"), k1=lower.q("torque_share"), x2=upper.q("frequency_share"), k2=upper.q("torque_share"),

@@ -24,6 +24,9 @@ FAULTS_TOLD = 100
 WIRING_RULES = ["iec-60364", "bs-7671", "nfpa-70"]
 
 
+RULE_SET_PATTERN = r"^[a-z0-9-]{1,60}@[0-9]{1,4}\.[0-9]{1,4}\.[0-9]{1,4}$"
+
+
 class Part(Schema):
     """A part of a request; unknown fields are refused."""
 
@@ -40,7 +43,7 @@ class Request(Part):
 
     wiring_rules = fields.Choice(WIRING_RULES, default="iec-60364", help="Wiring rules the user lives under.")
     rule_set = fields.Text(
-        high=80, pattern=r"^[a-z0-9-]{1,60}@[0-9]{1,4}\.[0-9]{1,4}\.[0-9]{1,4}$", example="workshop@1.0.0",
+        high=80, pattern=RULE_SET_PATTERN, example="workshop@1.0.0",
         help="Pin a rule set as name@version; without it the service's own set is used.",
     )  # fmt: skip
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from millphase.answer import Answer, Outcome, Sheet
 from millphase.physics import humidity, insulation, trend
-from millphase.quantity import Quantity
+from millphase.quantity import Quantity, significant
 from millphase.questions import _insulation as shared
 from millphase.questions import _insulation_readings as taken
 from millphase.questions.base import Part, Question, Request, View, fields, out
@@ -92,6 +92,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     if record and fits:
         report_slope(sheet, record, fits[0], direction)
         forecast(sheet, record, fits, least, direction)
+        check_doubt(sheet, record, fits[0], least, direction)
     if exact:
         judge_latest(sheet, request, exact[-1], limit, least)
     judge_over_range(sheet, readings, exact)
@@ -114,7 +115,7 @@ def collect(sheet: Sheet, readings: list[dict[str, Any]]) -> Record:
     start = chosen[0]["at"]
     return Record(
         start,
-        [(reading["at"] - start).total_seconds() / DAY_S for reading in chosen],
+        [significant((reading["at"] - start).total_seconds() / DAY_S, 9) for reading in chosen],
         [reading["resistance"] for reading in chosen],
         [reading["winding_temperature"] for reading in chosen] if measured else None,
         margins(sheet, chosen) if measured and all("air" in reading for reading in chosen) else None,
@@ -163,13 +164,15 @@ def halved(sheet: Sheet, record: Record) -> list[float]:
             insulation.resistance_at_40c_halving(resistance.si, temperature.si, step.value.si)
             for resistance, temperature in zip(record.resistance, record.temperature, strict=True)
         ]
-    return [
+    corrected = [
         sheet.step(
             f"reading {number}, referred to 40 °C by halving", insulation.resistance_at_40c_halving,
             unit=resistance.unit, rule=step, R=resistance, T=temperature, S=step.value,
-        ).si
+        )
         for number, (resistance, temperature) in enumerate(zip(record.resistance, record.temperature, strict=True), 1)
     ]  # fmt: skip
+    # Carried on as printed, so that a reader who redoes the fit from the sheet gets the same slope.
+    return [Quantity.of(significant(found.value, 9), found.unit).si for found in corrected]
 
 
 def weather_usable(sheet: Sheet, record: Record) -> bool:
@@ -202,7 +205,7 @@ def fit(sheet: Sheet, record: Record, logs: list[float], usable: bool) -> Fit:
     confidence = sheet.book.constant("insulation/trend-confidence").value.si
     if usable and record.margin is not None:
         weather = trend.beside_weather(record.days, record.margin, logs, confidence)
-        if weather and not weather.low <= 0.0 <= weather.high:
+        if weather and weather.line:
             return Fit(weather.line, weather, logs)
     return Fit(trend.theil_sen(record.days, logs, confidence), None, logs)
 
@@ -300,6 +303,22 @@ def forecast(sheet: Sheet, record: Record, fits: list[Fit], least: Quantity, dir
         )
 
 
+def check_doubt(sheet: Sheet, record: Record, fit: Fit, least: Quantity, direction: str) -> None:
+    """A record that shows no change may still be too loose to exclude a fall to the least value."""
+    if direction != "steady":
+        return
+    rule = sheet.book.constant("insulation/trend-confidence")
+    now = Quantity.si_value(math.exp(fit.line.intercept + fit.line.slope * record.length), record.resistance[-1].unit)
+    later = sheet.step(
+        "resistance one length of the record ahead, at worst", "Rlow = Rnow × exp(b × L)", unit=now.unit, rule=rule,
+        Rnow=now, b=per_day(fit.line.low), L=Quantity.of(record.length, "d"),
+    )  # fmt: skip
+    if later.si < least.si <= now.si:
+        because = f"The readings scatter too much to exclude a fall to {shared.brief(later)} within as long again."
+        sheet.find(Outcome.INCONCLUSIVE, rule, because=because, measured=later, limit=least)
+        sheet.next_step("Take more readings the same way; the interval on the slope narrows with their number.")
+
+
 def judge_latest(sheet: Sheet, request: dict[str, Any], reading: dict[str, Any], limit: Any, least: Quantity) -> None:
     """The latest reading against the floor as read, and against the least value at 40 °C."""
     book, resistance = sheet.book, reading["resistance"]
@@ -371,7 +390,7 @@ def advise(sheet: Sheet, direction: str) -> None:
             ],
         }[direction]
     )
-    sheet.next_step(*sheet.book.steps("insulation/retest"))
+    sheet.next_step(*sheet.book.steps("insulation/retest-interval"))
 
 
 def summary(sheet: Sheet, direction: str, exact: list[dict[str, Any]]) -> str:

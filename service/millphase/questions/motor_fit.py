@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from millphase.answer import Answer, Outcome, Sheet
-from millphase.quantity import Quantity
+from millphase.quantity import Quantity, number_text
 from millphase.questions import _fit_belt as belts
 from millphase.questions import _fit_bore as bores
 from millphase.questions import _fit_frames as frames
@@ -98,6 +98,9 @@ class PulleyPart(Part):
         "length", zero=True, high="5 mm", help="Width to add to the hub keyway, when it is cut without a key to try."
     )
     key_system = fields.Choice(list(fit_keys.SYSTEMS), help="Standard that the pulley's present keyway follows.")
+    keyway_depth = fields.Quantity(
+        "length", low="0.5 mm", high="30 mm", help="Measured depth of that keyway below the bore."
+    )
     keyway_width = fields.Quantity(
         "length", low="1 mm", high="60 mm", help="Measured width of the pulley's present keyway."
     )
@@ -137,13 +140,17 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     limits = bores.shaft_and_bore(sheet, new, request["new_motor"], pulley)
     key = fit_keys.key_of_shaft(sheet, new)
     bore = bores.present_bore(sheet, pulley, old)
+    if bore is not None:
+        belts.pull_off(sheet, bore)
     remedy = _fit_pulley(sheet, limits, key, bore, new, pulley)
     if key is not None:
         fit_keys.carry(sheet, key, new, request, pulley)
     if "belt" in request:
         belts.judge_belt(sheet, new, request)
-    belts.pulling_and_fitting(sheet, limits.nominal, bore)
+    belts.fit_on(sheet, limits.nominal)
     sheet.caution("caution/isolate-and-lock-off", "caution/dc-link-wait", "caution/local-code-and-licensed-practice")
+    if not any(finding.decides for finding in sheet.findings):
+        _nothing_to_fit(sheet)
     if _in_inches(request) or new.standard == "nema":
         _beside_in_inches(sheet)
     return sheet.answer(_summary(sheet, limits, key, bore, remedy, new))
@@ -164,13 +171,15 @@ def _compare(sheet: Sheet, request: Mapping[str, Any], new: frames.Motor, old: f
         frames.compare_motors(sheet, new, old, given, request.get("pulley", {}).get("hub_length"))
         sheet.value("hole_positions", frames.hole_rows({"old": old, "new": new}))
     if old is None and "pulley" not in request and "torque" not in request and "belt" not in request:
-        rule = sheet.book.rule("frame/belt-line")
-        sheet.find(
-            Outcome.INCONCLUSIVE, rule, because="Only the new motor is described; nothing was given that it has to fit."
-        )
-        sheet.next_step(
-            "Measure the old motor's shaft height, foot holes, shaft diameter and length, and the pulley's bore, hub and keyway."
-        )
+        _nothing_to_fit(sheet)
+
+
+def _nothing_to_fit(sheet: Sheet) -> None:
+    because = "Nothing was given that this motor has to fit: too little of the old motor, no pulley and no torque."
+    sheet.find(Outcome.INCONCLUSIVE, sheet.book.rule("frame/belt-line"), because=because)
+    sheet.next_step(
+        "Measure the old motor's shaft height, foot holes, shaft diameter and length, and the pulley's bore, hub and keyway."
+    )
 
 
 def _flange(sheet: Sheet, new: frames.Motor, mounting: str, old: Mapping[str, Quantity]) -> None:
@@ -183,13 +192,13 @@ def _flange(sheet: Sheet, new: frames.Motor, mounting: str, old: Mapping[str, Qu
         sheet.find(
             Outcome.INCONCLUSIVE,
             tie,
-            because=f"No {mounting} is tabulated for frame {new.frame}; measure the bolt circle and the spigot of both motors.",
+            because=f"No {mounting} is tabulated for {new.name}; measure the bolt circle and the spigot of both motors.",
         )
         return
     sheet.value("flange_hole", row.text("hole"))
     agree = sheet.book.limit("frame/flange-agreement")
     for column, field_name, name in (("circle", "bolt_circle", "flange_circle"), ("spigot", "spigot", "flange_spigot")):
-        size = sheet.looked_up(f"{field_name.replace('_', ' ')} of frame {new.frame}, {mounting}", row[column]).to("mm")
+        size = sheet.looked_up(f"{field_name.replace('_', ' ')} of {new.name}, {mounting}", row[column]).to("mm")
         sheet.value(name, size)
         told = f"{field_name.replace('_', ' ').capitalize()} of the new {mounting}: {size}"
         if field_name not in old:
@@ -227,6 +236,8 @@ def _fit_pulley(
         fit_keys.report_key(sheet, key, new, pulley)
         if pulley:
             fit_keys.pulley_keyway(sheet, key, bore or limits.nominal, remedy, pulley)
+        if remedy == "none" and "keyway_depth" in pulley:
+            fit_keys.pulley_keyway_depth(sheet, key, limits.nominal, pulley["keyway_depth"].to("mm"))
     fit_keys.set_screw(sheet, limits.nominal, wall, pulley)
     if bore is not None:
         sheet.value("pulley_remedy", remedy)
@@ -270,7 +281,8 @@ def _summary(
     }[remedy]  # fmt: skip
     with_key = f", key {fit_keys.size_text(key)}" if key is not None else ""
     because = f" {reason}" if (reason := _reason(sheet, remedy)) else ""
-    return f"Frame {new.frame} has a shaft of {limits.nominal}{with_key}: {told}.{_base_text(sheet)}{because}"
+    inches = f" ({number_text(limits.nominal.number('in'))} in)" if new.standard == "nema" else ""
+    return f"{new.name} has a shaft of {limits.nominal}{inches}{with_key}: {told}.{_base_text(sheet)}{because}"
 
 
 def _reason(sheet: Sheet, remedy: str) -> str:
@@ -311,6 +323,8 @@ VALUES = {
     "belt_line_shift": out.quantity("length", "mm", "Least move along the shaft that keeps the belt line."),
     "feet_across_change": out.quantity("length", "mm", "Change of the foot holes across the shaft."),
     "feet_along_change": out.quantity("length", "mm", "Change of the foot holes along the shaft."),
+    "shaft_diameter_change": out.quantity("length", "mm", "New shaft diameter less the old one."),
+    "shaft_length_change": out.quantity("length", "mm", "New shaft length less the old one."),
     "base": out.choice(["bolts-on", "new-holes", "new-plate"], "What the base needs."),
     "hole_positions": out.rows(
         {
@@ -371,6 +385,7 @@ VALUES = {
     "wrap": out.quantity("ratio", "1", "Share of a turn that the belt wraps the small pulley."),
     "puller_thread": out.text("Thread of the two puller holes in the hub face."),
     "puller_drill": out.quantity("length", "mm", "Tapping drill for them."),
+    "puller_choices": out.texts("Threads that do for the puller holes, each with its tapping drill."),
     "puller_torque": out.quantity("torque", "N.m", "Torque to stop at on each puller screw."),
     "puller_force": out.quantity("force", "kN", "Force of each puller screw at that torque."),
     "centre_thread": out.text("Thread in the centre of the shaft end."),

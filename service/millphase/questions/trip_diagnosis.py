@@ -102,7 +102,7 @@ def _probabilities(sheet: Sheet, scene: Scene, found: list[Evidence]) -> dict[st
             f"weight of {suspect}: how often it is met, times how likely each piece of evidence is under it",
             formula, unit="1", rule=prior["prior"], p=prior.q("prior"), **likelihoods,
         )  # fmt: skip
-    parts: dict[str, Quantity | float] = {f"w{number}": weight for number, weight in enumerate(weights.values(), 1)}
+    parts: dict[str, Any] = {f"w{number}": weight for number, weight in enumerate(weights.values(), 1)}
     total = sheet.step("sum of the weights", "s = " + " + ".join(parts), unit="1", **parts)
     return {
         suspect: sheet.step(f"probability of {suspect}", "P = w / s", unit="%", w=weight, s=total)
@@ -294,7 +294,7 @@ def _conclude(scene: Scene, ranked: list[tuple[str, Quantity]]) -> str:
 def _work_out_information(scene: Scene, shares: dict[str, float], test: str) -> None:
     """Write how much the chosen test tells."""
     yes = _says_yes(scene, test)
-    numbers: dict[str, Quantity | float] = {}
+    numbers: dict[str, Any] = {}
     for number, suspect in enumerate(scene.suspects, 1):
         numbers |= {f"p{number}": shares[suspect], f"t{number}": yes[suspect]}
     told = scene.sheet.procedure(

@@ -12,6 +12,8 @@ from millphase.quantity import number_text
 _COLOURS = {"accept": "32", "caution": "33", "inconclusive": "36", "reject": "31"}
 _MARKS = {"accept": "+", "caution": "~", "inconclusive": "?", "reject": "x"}
 WIDTH = 96
+# A bore is cut to the micrometre: four digits would print 28.021 mm as 28.02 mm.
+_GAUGED = {"mm", "um", "in", "thou"}
 # Finding texts may carry signs a plain terminal cannot show.
 _PLAIN = str.maketrans({"−": "-", "×": "x", "√": "sqrt", "π": "pi", "°": "deg ", "²": "^2", "³": "^3", "·": ".", "≥": ">=", "≤": "<=", "→": "->", "–": "-", "—": "-", "’": "'", "“": '"', "”": '"', "…": "...", "Ω": "ohm", "µ": "u"})  # fmt: skip
 
@@ -56,13 +58,13 @@ class Terminal:
             self.sheet(answer)
 
     def _rest(self, answer: Mapping[str, Any]) -> None:
-        shown = {name: value for name, value in answer["values"].items() if _is_plain(value)}
+        shown = {name: value for name, value in answer["values"].items() if _is_plain(value) and value != []}
         if shown:
             self.line("  values")
             width = max(map(len, shown))
             self.lines(f"    {name:<{width}}  {spelt(value)}" for name, value in shown.items())
         for name, value in answer["values"].items():
-            if name not in shown and name != "answers":
+            if name not in shown and name != "answers" and value:
                 self.line(f"  {name.replace('_', ' ')}")
                 self.lines(_listed(value))
         self.numbered("  next", answer["next_steps"])
@@ -145,6 +147,8 @@ def _finding(finding: Mapping[str, Any], mark: str) -> Iterator[str]:
 def spelt(value: Any, digits: int = 4) -> str:
     """A value as a person writes it."""
     if isinstance(value, Mapping):
+        if value["unit"] in _GAUGED:
+            digits = max(digits, 6)
         unit = {"degC": "°C", "1": ""}.get(value["unit"], value["unit"])
         return f"{number_text(value['value'], digits)} {unit}".strip()
     if isinstance(value, bool):
@@ -169,7 +173,7 @@ def _listed(value: Any) -> Iterator[str]:
         return
     for item in value:
         if isinstance(item, Mapping):
-            parts = "; ".join(f"{name} {spelt(part)}" for name, part in item.items() if _is_plain(part))
+            parts = "; ".join(f"{name} {spelt(part)}" for name, part in item.items() if _is_plain(part) and part != [])
             yield from wrapped(parts, "    - ", "      ")
         else:
             yield from wrapped(spelt(item), "    - ", "      ")

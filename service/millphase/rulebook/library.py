@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from threading import RLock
@@ -13,6 +13,7 @@ from millphase.rulebook.book import Rulebook
 from millphase.rulebook.loader import RuleFaults, read
 from millphase.rulebook.packs import read_foreign
 from millphase.rulebook.sets import BASE, CLUBS, data_root, load_set
+from millphase.rulebook.signing import SIGNATURE_LIMIT, signature_file
 from millphase.rulebook.versions import Version, split_identity
 
 PACKS_ENVIRONMENT = "MILLPHASE_PACKS"
@@ -45,10 +46,14 @@ class Library(Mapping[str, Rulebook]):
         The set that answers unless a request pins another.
     others : mapping
         How to load each further set, by ``name@version``.
+    places : sequence of Path, optional
+        Folders in which signatures stand beside packs.
     """
 
-    def __init__(self, default: Rulebook, others: Mapping[str, partial[Rulebook]] | None = None) -> None:
-        self.default = default
+    def __init__(
+        self, default: Rulebook, others: Mapping[str, partial[Rulebook]] | None = None, places: Sequence[Path] = ()
+    ) -> None:
+        self.default, self.places = default, places
         self._loaded = {self.key(default): default}
         self._others = {name: load for name, load in (others or {}).items() if name not in self._loaded}
         self._lock = RLock()
@@ -84,17 +89,18 @@ class Library(Mapping[str, Rulebook]):
         root = data_root("rules", rules)
         own = load_set(root / BASE)
         found: dict[str, partial[Rulebook]] = {}
-        for place, foreign in ((root / released.FOLDER, False), (packs_folder(packs), True)):
+        places = (root / released.FOLDER, packs_folder(packs))
+        for place, foreign in zip(places, (False, True), strict=True):
             for identity, load in _packs(place, foreign=foreign):
                 found.setdefault(identity, load)
         for head in sorted((root / CLUBS).glob("*/ruleset.yaml")):
             club = _identity(head)
             if club is not None:
                 found.setdefault(club, partial(load_set, head.parent))
-        library = cls(own, found)
+        library = cls(own, found, places)
         if default is not None and default != cls.key(own):
             chosen = library.find(default)
-            library = cls(chosen, {**found, cls.key(own): partial(load_set, root / BASE)})
+            library = cls(chosen, {**found, cls.key(own): partial(load_set, root / BASE)}, places)
         return library
 
     def find(self, identity: str) -> Rulebook:
@@ -121,16 +127,26 @@ class Library(Mapping[str, Rulebook]):
             self._loaded[identity] = book
         return book
 
-    def history(self, name: str) -> list[Rulebook]:
-        """Every usable version of the set `name`, oldest first."""
-        versions = [identity for identity in self if identity.rpartition("@")[0] == name]
-        books = []
-        for identity in sorted(versions, key=lambda found: Version.read(found.rpartition("@")[2])):
+    def usable(self) -> Iterator[Rulebook]:
+        """Every set that can be used, the default one first."""
+        for identity in self:
             try:
-                books.append(self.find(identity))
+                yield self.find(identity)
             except UnknownRuleSet:
                 continue
-        return books
+
+    def signature(self, identity: str) -> bytes | None:
+        """The signature file beside the pack of ``name@version``, or None where there is none."""
+        for place in self.places:
+            path = signature_file(place / released.file_name(*split_identity(identity)))
+            if path.is_file() and path.stat().st_size <= SIGNATURE_LIMIT:
+                return path.read_bytes()
+        return None
+
+    def history(self, name: str) -> list[Rulebook]:
+        """Every usable version of the set `name`, oldest first."""
+        versions = [book for book in self.usable() if book.name == name]
+        return sorted(versions, key=lambda book: Version.read(book.version))
 
     def __getitem__(self, identity: str) -> Rulebook:
         return self.find(identity)

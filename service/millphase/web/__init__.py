@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from flask import Flask, Response, g, request
 
 from millphase.records.store import Store, StoreError, StoreFullError
-from millphase.rulebook import workshop
+from millphase.rulebook.library import Library
 from millphase.settings import Settings
-from millphase.web import drawings, pages, problems, questions, records, rules
+from millphase.web import drawings, pages, problems, questions, records, rule_pages, rules
 from millphase.web.problems import Problem
 from millphase.web.replies import query
 from millphase.web.service import Service
 
-if TYPE_CHECKING:
-    from millphase.rulebook import Rulebook
+PARAMETERS = {
+    records.LIST_ENDPOINT: records.LIST_PARAMETERS,
+    records.AGAIN_ENDPOINT: records.AGAIN_PARAMETERS,
+    **rule_pages.PARAMETERS,
+}
+"""Query parameters of the routes that take any."""
 
 RETRY_SECONDS = "5"
 
@@ -34,15 +36,18 @@ def create_app(settings: Settings | None = None) -> Flask:
         The token file cannot be used.
     RuleFaults
         The rules have faults; each is named.
+    UnknownRuleSet
+        The rule set that is to answer is not there.
     """
     chosen = Settings.from_environment() if settings is None else settings
     app = Flask(__name__, static_folder=None, template_folder=None)
     app.url_map.merge_slashes = False
-    Service(chosen, _books(chosen), Store(chosen.database)).attach(app)
+    library = Library.load(chosen.rules, chosen.packs, chosen.rule_set)
+    Service(chosen, library, Store(chosen.database)).attach(app)
     problems.install(app)
     questions.install(app)
     drawings.install(app)
-    for part in (pages, records, rules):
+    for part in (pages, records, rule_pages, rules):
         app.register_blueprint(part.routes)
     app.before_request(_read_query)
     app.after_request(_finish)
@@ -50,15 +55,9 @@ def create_app(settings: Settings | None = None) -> Flask:
     return app
 
 
-def _books(settings: Settings) -> dict[str, Rulebook]:
-    book = workshop(settings.rules)
-    return {f"{book.name}@{book.version}": book}
-
-
 def _read_query() -> None:
     if request.endpoint is not None:
-        taken = records.LIST_PARAMETERS if request.endpoint == records.LIST_ENDPOINT else {}
-        g.query = query(request, taken)
+        g.query = query(request, PARAMETERS.get(request.endpoint, {}))
 
 
 def _finish(response: Response) -> Response:

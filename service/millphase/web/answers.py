@@ -8,6 +8,7 @@ from typing import Any
 from millphase.questions import base
 from millphase.questions.base import Invalid, Question
 from millphase.rulebook import Rulebook
+from millphase.rulebook.library import UnknownRuleSet
 from millphase.web.problems import Fault, Problem
 from millphase.web.service import service
 
@@ -30,7 +31,7 @@ def answer_of(name: str, asked: Any) -> dict[str, Any]:
     Raises
     ------
     Problem
-        404 for an unknown question, 422 for a request of another form or for readings that cannot be.
+        404 for an unknown question or rule set, 422 for a request of another form or for readings that cannot be.
     """
     question = base.registry().get(name)
     if question is None:
@@ -38,26 +39,36 @@ def answer_of(name: str, asked: Any) -> dict[str, Any]:
         raise Problem("not-found", f"There is no question of that name; the questions are {known}.")
     try:
         request = base.load(question, asked)
-        return base.run(question, request, book_for(request, service().books, service().book)).as_json()
+        return base.run(question, request, book_for(request)).as_json()
     except Invalid as invalid:
         raise refusal(invalid) from None
 
 
-def book_for(request: Mapping[str, Any], books: Mapping[str, Rulebook], default: Rulebook) -> Rulebook:
+def book_for(request: Mapping[str, Any]) -> Rulebook:
     """Return the rule set that a request pins, else the default one.
 
     Raises
     ------
-    Invalid
-        The pinned set is not loaded here.
+    Problem
+        404 when the pinned set is not here, or cannot be used.
     """
     pinned = request.get("rule_set")
-    if pinned is None:
-        return default
-    if pinned not in books:
-        message = f"this rule set is not loaded here; there are {', '.join(books)}"
-        raise Invalid([base.Fault("/rule_set", CONTRADICTORY, message)])
-    return books[pinned]
+    return service().book if pinned is None else rule_set(pinned, "/rule_set")
+
+
+def rule_set(identity: str, pointer: str | None = None) -> Rulebook:
+    """Return the rule set ``name@version``; `pointer` says where the caller named it.
+
+    Raises
+    ------
+    Problem
+        404 when it is not here, or cannot be used.
+    """
+    try:
+        return service().library.find(identity)
+    except UnknownRuleSet as unknown:
+        faults = [Fault(str(unknown), pointer, code="unknown-rule-set")] if pointer else []
+        raise Problem("unknown-rule-set", str(unknown), faults) from None
 
 
 def envelope(payload: dict[str, Any]) -> tuple[str, dict[str, Any]]:

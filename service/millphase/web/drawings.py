@@ -16,7 +16,6 @@ from millphase.rulebook.book import View
 from millphase.web import body
 from millphase.web.answers import CONTRADICTORY, book_for, refusal
 from millphase.web.replies import reply
-from millphase.web.service import service
 
 routes = Blueprint("drawings", __name__)
 
@@ -61,7 +60,7 @@ def _example_view(name: str) -> Callable[[], Response]:
 def _draw(name: str, asked: dict[str, Any]) -> Response:
     try:
         loaded = base.load(base.registry()[name], asked)
-        book = book_for(loaded, service().books, service().book)
+        book = book_for(loaded)
         picture = drawn()[name](loaded, book.view(("*",)))
     except Contradiction as error:
         raise refusal(Invalid([base.Fault(error.pointer, CONTRADICTORY, error.message)])) from None

@@ -30,6 +30,7 @@ LINKS = {
     "version": "/v1/version",
     "openapi": "/v1/openapi.json",
     "docs": "/docs",
+    "rules": "/rules",
     "health": "/healthz",
 }
 

@@ -48,6 +48,8 @@ KINDS = {
              "Call the service by a loopback name, or start it with tokens and send one."),
         Kind("not-found", 404, "There is nothing at this address",
              "Start from /v1, which links to everything the service offers."),
+        Kind("unknown-rule-set", 404, "The rule set that the request names is not here",
+             "Take one of those that /v1/rule-sets lists, or leave `rule_set` out to be answered under the service's own."),
         Kind("method-not-allowed", 405, "This address does not take that method",
              "Use one of the methods in the Allow header."),
         Kind("idempotency-key-reused", 409, "This Idempotency-Key was used for a different request",

@@ -8,11 +8,14 @@ from urllib.parse import urlencode
 
 from flask import Blueprint, Request, Response, g, request
 
-from millphase.questions.base import registry
+from millphase.questions.base import RULE_SET_PATTERN, registry
 from millphase.records import assessments
 from millphase.records.assessments import Assessment, Entry, KeyReusedError, NotStoredError
+from millphase.rejudge import rejudge
+from millphase.rulebook import Rulebook
+from millphase.rulebook.library import UnknownRuleSet
 from millphase.web import auth, body
-from millphase.web.answers import answer_of, envelope
+from millphase.web.answers import answer_of, envelope, rule_set
 from millphase.web.problems import Fault, Problem
 from millphase.web.replies import reply, tagged
 from millphase.web.service import service
@@ -35,6 +38,11 @@ LIST_PARAMETERS = {
     "question": "|".join(registry()),
 }
 """Query parameters of the list."""
+
+AGAIN_ENDPOINT = "records.judge_again"
+
+AGAIN_PARAMETERS = {"rule_set": RULE_SET_PATTERN.strip("^$")}
+"""Query parameters of judging again."""
 
 _KEY = re.compile(r'"([A-Za-z0-9._~:-]{1,64})"|([A-Za-z0-9._~:-]{1,64})', re.ASCII)
 
@@ -84,11 +92,35 @@ def list_assessments() -> Response:
 @routes.get("/v1/assessments/<assessment_id>")
 def get_assessment(assessment_id: str) -> Response:
     """Return a stored assessment."""
+    stored = _stored(assessment_id)
+    return tagged(request, assessment_json(stored), str(stored.row_version), cache=PRIVATE)
+
+
+@routes.get("/v1/assessments/<assessment_id>/judged-again")
+def judge_again(assessment_id: str) -> Response:
+    """Judge the readings of a stored assessment under another rule set, and say why the judgements differ."""
+    stored = _stored(assessment_id)
+    pinned = g.query.get("rule_set")
+    now = service().book if pinned is None else rule_set(pinned)
+    found = rejudge(stored.question, stored.request, stored.answer, _of_its_day(stored), now)
+    return reply(found, headers={"Cache-Control": PRIVATE})
+
+
+def _of_its_day(stored: Assessment) -> Rulebook | None:
+    """Return the rule set that the answer names, if the very same is here."""
+    named = stored.answer["rule_set"]
     try:
-        stored = assessments.get(service().records, assessment_id)
+        book = service().library.find(f"{named['name']}@{named['version']}")
+    except UnknownRuleSet:
+        return None
+    return book if book.digest == named["digest"] else None
+
+
+def _stored(assessment_id: str) -> Assessment:
+    try:
+        return assessments.get(service().records, assessment_id)
     except NotStoredError:
         raise Problem("not-found", "No assessment of this id is stored here.") from None
-    return tagged(request, assessment_json(stored), str(stored.row_version), cache=PRIVATE)
 
 
 def address(assessment_id: str) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
 from typing import Any
 
-import rfc8785
 from flask import Blueprint, Response, request
 
 from millphase.rulebook import Rulebook
+from millphase.web.answers import rule_set
 from millphase.web.problems import Problem
 from millphase.web.replies import reply, tagged
 from millphase.web.service import service
@@ -32,16 +33,24 @@ def described(book: Rulebook) -> dict[str, Any]:
 @routes.get("/v1/rule-sets")
 def list_rule_sets() -> Response:
     """List the rule sets that can answer."""
-    return reply({"rule_sets": [described(book) for book in service().books.values()]})
+    return reply({"rule_sets": [described(book) for book in service().library.usable()]})
 
 
 @routes.get("/v1/rule-sets/<name>/<version>")
 def get_rule_set(name: str, version: str) -> Response:
     """Return a set as the bytes that its digest is taken of, so that whoever fetches it can check them."""
-    book = service().books.get(f"{name}@{version}")
-    if book is None:
-        raise Problem("not-found", f"No rule set {name}@{version} here: /v1/rule-sets lists those there are.")
-    return tagged(request, rfc8785.dumps(dict(book.pack)), book.digest, cache=FOREVER)
+    book = rule_set(f"{name}@{version}")
+    return tagged(request, book.canonical, book.digest, cache=FOREVER)
+
+
+@routes.get("/v1/rule-sets/<name>/<version>/signature")
+def get_signature(name: str, version: str) -> Response:
+    """Return the signature that the keeper of a set has put beside it."""
+    book = rule_set(f"{name}@{version}")
+    signature = service().library.signature(f"{name}@{version}")
+    if signature is None:
+        raise Problem("not-found", f"Rule set {name}@{version} is not signed.")
+    return tagged(request, signature, f"{book.digest}/{hashlib.sha256(signature).hexdigest()}")
 
 
 @routes.get("/v1/rules/<topic>/<rule>")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import cast
@@ -12,6 +11,7 @@ from flask import Flask, current_app
 
 from millphase.records.store import Store
 from millphase.rulebook import Rulebook
+from millphase.rulebook.library import Library
 from millphase.rulebook.sets import openapi_document
 from millphase.settings import Settings
 
@@ -26,14 +26,14 @@ class Service:
     ----------
     settings : Settings
         What the operator decided.
-    books : mapping
-        Every loaded rule set by ``name@version``; the first one answers unless a request pins another.
+    library : Library
+        Every rule set that can answer; the default one does unless a request pins another.
     records : Store
         Stored assessments.
     """
 
     settings: Settings
-    books: Mapping[str, Rulebook]
+    library: Library
     records: Store
 
     @cached_property
@@ -44,7 +44,7 @@ class Service:
     @property
     def book(self) -> Rulebook:
         """The rules that answer unless a request pins others."""
-        return next(iter(self.books.values()))
+        return self.library.default
 
     @cached_property
     def document_tag(self) -> str:

@@ -70,9 +70,7 @@ def draw(request: dict[str, Any], book: View) -> str:
     scale = _scale(found)
     body = _grid(scale, drive) + _spindle_limit(scale, request)
     body += "".join(_line(scale, curve, number) for number, curve in enumerate(found, start=1))
-    body += "".join(_number(scale, curve, number) for number, curve in enumerate(found, start=1)) + _legend(
-        found, request
-    )
+    body += "".join(_number(scale, curve, number) for number, curve in enumerate(found, start=1)) + _legend(found)
     wanted = request["frequency_range"]
     title = f"Spindle torque and speed from {wanted['lowest']} to {wanted['highest']}"
     height = max(510.0, 110.0 + 38.0 * len(found))
@@ -84,17 +82,14 @@ def _curve(
     sheet: Sheet, book: View, request: dict[str, Any], drive: Drive, step: Step, top: Quantity, binding: str
 ) -> _Curve:
     low = request["frequency_range"]["lowest"]
-    high = top if top.si > low.si else low
     points = []
     short = []
-    for index in range(_SAMPLES + 1):
-        frequency = Quantity.of(low.si * (high.si / low.si) ** (index / _SAMPLES), "Hz")
+    for index in range(_SAMPLES + 1 if top.si > low.si else 0):
+        frequency = Quantity.of(low.si * (top.si / low.si) ** (index / _SAMPLES), "Hz")
         at = curves.point(sheet, book, drive, frequency)
-        if at.speed.si > 0.0:
-            speed, torque = _at_spindle(drive, step, at.speed.si, at.torque_share.si)
-            points.append((speed, torque))
-            if frequency.si <= drive.base_frequency.si:
-                short.append(_at_spindle(drive, step, at.speed.si, 1.0))
+        points.append(_at_spindle(drive, step, at.speed.si, at.torque_share.si))
+        if frequency.si <= drive.base_frequency.si:
+            short.append(_at_spindle(drive, step, at.speed.si, 1.0))
     rated = curves.point(sheet, book, drive, drive.rated_frequency)
     return _Curve(step, binding, points, short, _at_spindle(drive, step, rated.speed.si, rated.torque_share.si))
 
@@ -211,7 +206,12 @@ def _legend(found: list[_Curve]) -> str:
         dash = _DASHES[(number - 1) % len(_DASHES)] or "none"
         body += svg.line(x, y, x + 34.0, y, stroke="black", stroke_width=2, stroke_dasharray=dash)
         body += svg.text(x + 42.0, y + 4.0, f"{number}  {_name(curve)}")
-        body += svg.text(x + 42.0, y + 19.0, f"ends at {spindle_speeds.SAID[curve.binding]}", font_size=11)
+        body += svg.text(
+            x + 42.0,
+            y + 19.0,
+            f"{'ends at' if curve.points else 'not usable:'} {spindle_speeds.SAID[curve.binding]}",
+            font_size=11,
+        )
         y += 38.0
     return (
         body
@@ -224,6 +224,7 @@ def _described(found: list[_Curve]) -> str:
     said = []
     for number, curve in enumerate(found, start=1):
         if not curve.points:
+            said.append(f"Step {number}, {_name(curve)}, cannot be used: {spindle_speeds.SAID[curve.binding]} binds.")
             continue
         (slow, low), (fast, high) = curve.points[0], curve.points[-1]
         said.append(

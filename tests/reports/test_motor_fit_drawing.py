@@ -1,0 +1,90 @@
+"""The foot-pattern drawing: to scale, both motors told apart without colour, readable by a screen reader."""
+
+from __future__ import annotations
+
+from typing import Any
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from millphase.questions.base import Invalid, load
+from millphase.questions.motor_fit import QUESTION
+from millphase.reports.drawings.motor_fit import PIXELS_PER_MM, draw
+from millphase.rulebook import workshop
+
+SVG = "{http://www.w3.org/2000/svg}"
+OLD = {
+    "centre_height": "4.5 in", "shaft_diameter": "0.75 in", "shaft_length": "2 in",
+    "feet": {"across": "7 in", "along": "5 in", "to_shoulder": "2.5 in", "hole": "0.4375 in"},
+}  # fmt: skip
+
+
+def drawn(frame: str = "100L", standard: str = "iec", **more: Any) -> tuple[ET.Element, str]:
+    request = load(QUESTION, {"new_motor": {"standard": standard, "frame": frame}, **more})
+    markup = draw(request, workshop().view(("*",)))
+    return ET.fromstring(markup), "".join(ET.fromstring(markup).itertext())
+
+
+def holes(root: ET.Element) -> list[tuple[float, float, float, bool]]:
+    return [
+        (float(c.get("cx", 0)), float(c.get("cy", 0)), float(c.get("r", 0)), "stroke-dasharray" in c.attrib)
+        for c in root.iter(f"{SVG}circle")
+    ]
+
+
+def test_holes_lie_where_the_sizes_put_them_to_scale() -> None:
+    root, words = drawn(old_motor=OLD)
+    assert "scale 1:2" in words
+    unit = PIXELS_PER_MM / 2
+    new = [hole for hole in holes(root) if not hole[3]]
+    old = [hole for hole in holes(root) if hole[3]]
+    assert len(new) == len(old) == 4
+    for found, across, along, diameter, front in (
+        (new, 160.0, 140.0, 12.0, 123.0),
+        (old, 177.8, 127.0, 11.1125, 114.3),
+    ):
+        xs, ys = sorted({x for x, *_ in found}), sorted({y for _, y, *_ in found})
+        assert (xs[1] - xs[0]) / unit == pytest.approx(along, abs=0.02)
+        assert (ys[1] - ys[0]) / unit == pytest.approx(across, abs=0.02)
+        assert found[0][2] * 2 / unit == pytest.approx(diameter, abs=0.02)
+        assert (xs[0] - 70.0) / unit == pytest.approx(front, abs=0.02)
+
+
+def test_the_picture_tells_itself() -> None:
+    root, words = drawn(old_motor=OLD)
+    assert root.get("role") == "img"
+    title, description = root.find(f"{SVG}title"), root.find(f"{SVG}desc")
+    assert title is not None
+    assert description is not None
+    assert "dashed" in (description.text or "")
+    assert "new shaft 14.3 mm lower" in words
+    assert "from memory" in words
+    assert {element.get("stroke") for element in root.iter() if element.get("stroke")} == {"black"}
+
+
+def test_other_cases_of_height_and_knowledge() -> None:
+    assert "Shaft height: new 90 mm" in drawn("90L")[1]
+    assert "(level)" in drawn("90L", old_motor={"standard": "iec", "frame": "90S"})[1]
+    assert "10 mm higher" in drawn("100L", old_motor={"standard": "iec", "frame": "90S"})[1]
+    partly = drawn("90L", old_motor={"shaft_diameter": "24 mm"})
+    assert "sizes missing" in partly[1]
+    assert len(holes(partly[0])) == 4
+
+
+@pytest.mark.parametrize(("standard", "frame"), [("iec", "56"), ("iec", "180L"), ("nema", "48"), ("nema", "215T")])
+def test_every_size_of_frame_fits_the_paper(standard: str, frame: str) -> None:
+    root, _ = drawn(frame, standard)
+    width, height = float(root.get("width", 0)), float(root.get("height", 0))
+    assert all(0 < x < width and 0 < y < height for x, y, *_ in holes(root))
+
+
+def test_very_long_feet_are_reduced_further() -> None:
+    root, words = drawn("100L", old_motor={**OLD, "feet": {**OLD["feet"], "along": "1.9 m"}})  # type: ignore[dict-item]
+    assert "scale 1:12" in words or "scale 1:13" in words
+    assert len(holes(root)) == 8
+
+
+def test_an_unknown_frame_is_refused() -> None:
+    with pytest.raises(Invalid) as caught:
+        drawn("101L")
+    assert caught.value.contradictory
