@@ -182,3 +182,15 @@ def test_drawing_of_nothing_is_still_a_drawing() -> None:
     picture = drawing.draw(load(question, request), workshop().view(("*",)))
     assert "nothing listed" in picture
     assert "url(#hatch" not in picture
+
+
+def test_a_rule_set_that_lacks_a_row_answers_that_it_does() -> None:
+    pack = copy.deepcopy(dict(workshop().pack))
+    rows = pack["rules"]["leakage/wiring"]["rows"]
+    pack["rules"]["leakage/wiring"]["rows"] = [row for row in rows if row[0] != "metal-conduit"]
+    request = {
+        "rcd": {"rated_residual_current": "30 mA", "type": "A"}, "circuits": [{"length": "5 m", "wiring": "metal-conduit"}],
+    }  # fmt: skip
+    answer = ask("leakage-budget", request, Rulebook(pack))
+    assert answer.outcome is Outcome.INCONCLUSIVE
+    assert "no row for metal-conduit" in answer.summary

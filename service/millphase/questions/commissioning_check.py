@@ -15,6 +15,7 @@ from millphase.questions._residual_current import (
     SupplyPart,
     said,
     supply_in_force,
+    the_row,
     thresholds,
 )
 from millphase.questions.base import (
@@ -198,8 +199,7 @@ def _rcd_five(bench: Bench, rcd: dict[str, Any], times: dict[str, Quantity], del
     if "five" in times:
         _rcd_time(bench, "rcd-five", times["five"], "five", delay)
         return
-    row = bench.book.table("commissioning/five-times-test").row(wiring_rules=bench.request["wiring_rules"])
-    assert row is not None  # the table has a row for every wiring rule  # noqa: S101
+    row = the_row(bench.book.table("commissioning/five-times-test"), wiring_rules=bench.request["wiring_rules"])
     personal = rcd["rated_residual_current"].si <= bench.book.limit("rcd/additional-protection").value.si * NEAR
     if row.text("asked") == "yes" and personal:
         bench.missing("rcd-five", "The RCD at five times its rating")
@@ -242,8 +242,7 @@ def _judge_interrupter(bench: Bench, rcd: dict[str, Any], times: dict[str, Quant
 def _device_limit(bench: Bench, device: dict[str, Any]) -> tuple[Quantity, HasCitation]:
     """Loop impedance at which breaker or fuse still disconnects in time, conductors warm."""
     if device["kind"] in BREAKERS:
-        row = bench.book.table("commissioning/breaker-trip-multiple").row(kind=device["kind"])
-        assert row is not None  # breakers of the schema are those of the table  # noqa: S101
+        row = the_row(bench.book.table("commissioning/breaker-trip-multiple"), kind=device["kind"])
         factor = bench.book.constant("commissioning/loop-voltage-factor")
         warm = bench.sheet.step(
             "loop impedance at which the breaker trips at once", leakage.loop_limit, unit="ohm", rule=row["multiple"],
@@ -251,12 +250,12 @@ def _device_limit(bench: Bench, device: dict[str, Any]) -> tuple[Quantity, HasCi
         )  # fmt: skip
         return warm, row["multiple"]
     table = bench.book.table("commissioning/fuse-loop-limit")
-    row = table.row(kind=device["kind"], rating=device["rating"])
-    if row is None:
+    found = table.row(kind=device["kind"], rating=device["rating"])
+    if found is None:
         known = ", ".join(str(entry.q("rating")) for entry in table.rows(kind=device["kind"]))
         message = f"no loop limit is tabulated for a {device['kind']} of {device['rating']}; known are {known}"
         raise contradiction("/protective_device/rating", message)
-    return bench.sheet.looked_up("loop impedance at which the fuse disconnects in time", row["impedance"]), row[
+    return bench.sheet.looked_up("loop impedance at which the fuse disconnects in time", found["impedance"]), row[
         "impedance"
     ]
 
