@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from millphase.answer import Answer, Finding, HasCitation, Outcome, Sheet
+from millphase.answer import Answer, Finding, Outcome, Sheet
 from millphase.physics import leakage
 from millphase.quantity import Quantity
 from millphase.questions._residual_current import (
@@ -239,25 +239,22 @@ def _judge_interrupter(bench: Bench, rcd: dict[str, Any], times: dict[str, Quant
         bench.enter(test, finding, str(times[name]))
 
 
-def _device_limit(bench: Bench, device: dict[str, Any]) -> tuple[Quantity, HasCitation]:
+def _device_limit(bench: Bench, device: dict[str, Any]) -> Quantity:
     """Loop impedance at which breaker or fuse still disconnects in time, conductors warm."""
     if device["kind"] in BREAKERS:
         row = the_row(bench.book.table("commissioning/breaker-trip-multiple"), kind=device["kind"])
         factor = bench.book.constant("commissioning/loop-voltage-factor")
-        warm = bench.sheet.step(
+        return bench.sheet.step(
             "loop impedance at which the breaker trips at once", leakage.loop_limit, unit="ohm", rule=row["multiple"],
             c=factor.value, U=bench.supply.voltage, k=row.q("multiple"), In=device["rating"],
         )  # fmt: skip
-        return warm, row["multiple"]
     table = bench.book.table("commissioning/fuse-loop-limit")
     found = table.row(kind=device["kind"], rating=device["rating"])
     if found is None:
         known = ", ".join(str(entry.q("rating")) for entry in table.rows(kind=device["kind"]))
         message = f"no loop limit is tabulated for a {device['kind']} of {device['rating']}; known are {known}"
         raise contradiction("/protective_device/rating", message)
-    return bench.sheet.looked_up("loop impedance at which the fuse disconnects in time", found["impedance"]), row[
-        "impedance"
-    ]
+    return bench.sheet.looked_up("loop impedance at which the fuse disconnects in time", found["impedance"])
 
 
 def _judge_loop(bench: Bench) -> None:
@@ -267,7 +264,7 @@ def _judge_loop(bench: Bench) -> None:
     if "loop_impedance" not in request or "protective_device" not in request:
         bench.missing("loop-impedance", "The earth fault loop impedance (with the protective device named)")
         return
-    warm, _ = _device_limit(bench, request["protective_device"])
+    warm = _device_limit(bench, request["protective_device"])
     cold = bench.book.limit("commissioning/loop-limit")
     limit = sheet.step(
         "greatest loop impedance when measured cold", "Zc = k × Z", unit="ohm", rule=cold, k=cold.value, Z=warm
