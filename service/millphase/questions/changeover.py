@@ -135,10 +135,17 @@ def _put(node: Any, path: Path, value: Any) -> None:
         node[path[-1]] = value
 
 
-def _required_faults(messages: Any, pointer: Path = ()) -> list[tuple[Path, str]]:
+def _without_fed(messages: Any, fed: list[Path], pointer: Path = ()) -> Any:
+    """The faults that remain once a fed field may be missing; faults beside it stay as they are."""
     if isinstance(messages, Mapping):
-        return [leaf for key, inner in messages.items() for leaf in _required_faults(inner, (*pointer, key))]
-    return [(pointer, str(message)) for message in (messages if isinstance(messages, list) else [messages])]
+        kept = {key: _without_fed(inner, fed, (*pointer, key)) for key, inner in messages.items()}
+        return {key: inner for key, inner in kept.items() if inner}
+    may_be_missing = any(path[: len(pointer)] == pointer for path in fed)
+    return [
+        message
+        for message in (messages if isinstance(messages, list) else [messages])
+        if not (may_be_missing and str(message).startswith("required"))
+    ]
 
 
 class Open(fields.Part):
@@ -154,12 +161,9 @@ class Open(fields.Part):
         try:
             super()._deserialize(value, attr, data, **kwargs)
         except ValidationError as error:
-            missing = [
-                path for path, text in _required_faults(error.messages)
-                if text.startswith("required") and any(fed[: len(path)] == path for fed in self.fed)
-            ]  # fmt: skip
-            if len(missing) < len(_required_faults(error.messages)):
-                raise
+            remaining = _without_fed(error.messages, self.fed)
+            if remaining:
+                raise ValidationError(remaining) from None
         return deepcopy(value)
 
     def json_schema(self) -> dict[str, Any]:
