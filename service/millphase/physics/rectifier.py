@@ -138,12 +138,10 @@ class SteadyState:
         Of the fundamental, positive when the current lags [var].
     dc_voltage_v, dc_least_v, dc_greatest_v : float
         Capacitor voltage: mean, least, greatest [V].
-    terminal_crest_v : float
-        Crest of the flattened voltage at the drive's terminals, before any choke [V].
     conduction_s : float
         Time in one half-wave during which diodes conduct [s].
-    times_s, currents_a, dc_voltages_v : tuple of float
-        Samples over the half-wave that begins at the source's rising zero [s], [A], [V].
+    times_s, currents_a, dc_voltages_v, terminal_voltages_v : tuple of float
+        Samples over the half-wave that begins at the source's rising zero [s], [A], [V], [V].
     """
 
     current_a: float
@@ -160,11 +158,16 @@ class SteadyState:
     dc_voltage_v: float
     dc_least_v: float
     dc_greatest_v: float
-    terminal_crest_v: float
     conduction_s: float
     times_s: tuple[float, ...]
     currents_a: tuple[float, ...]
     dc_voltages_v: tuple[float, ...]
+    terminal_voltages_v: tuple[float, ...]
+
+    @property
+    def terminal_crest_v(self) -> float:
+        """Crest of the flattened voltage at the drive's terminals, before any choke [V]."""
+        return max(abs(voltage) for voltage in self.terminal_voltages_v)
 
     @property
     def crest_factor(self) -> float:
@@ -551,21 +554,15 @@ def _harmonic(bridge: _Bridge, pieces: list[_Piece], order: int) -> complex:
     return complex(product(math.sin), product(math.cos))
 
 
-def _terminal_crest(bridge: _Bridge, pieces: list[_Piece]) -> float:
-    """Return the crest of the voltage between supply and choke [V]."""
-    circuit = bridge.circuit
+def _terminal_voltage(bridge: _Bridge, piece: _Piece, k: int) -> float:
+    """Return the voltage between supply and choke at the start, middle or end of a piece [V]."""
+    circuit, current = bridge.circuit, piece.currents_a[k]
+    source = bridge.crest_v * math.sin(bridge.angular * (piece.start_s + k * piece.length_s / 2))
+    if not piece.sign:
+        return source
+    across_inductance = source - bridge.resistance * current - piece.sign * (piece.voltages_v[k] + bridge.drop_v)
     supply_share = circuit.inductance_h / bridge.inductance
-
-    def terminal(piece: _Piece, k: int) -> float:
-        current = piece.currents_a[k]
-        source = bridge.crest_v * math.sin(bridge.angular * (piece.start_s + k * piece.length_s / 2))
-        if not piece.sign:
-            return source
-        bridge_v = piece.sign * (piece.voltages_v[k] + bridge.drop_v)
-        across_inductance = source - bridge.resistance * current - bridge_v
-        return source - circuit.resistance_ohm * current - supply_share * across_inductance
-
-    return max(abs(terminal(piece, k)) for piece in pieces for k in range(3))
+    return source - circuit.resistance_ohm * current - supply_share * across_inductance
 
 
 def _measured(bridge: _Bridge, pieces: list[_Piece]) -> SteadyState:
@@ -594,11 +591,11 @@ def _measured(bridge: _Bridge, pieces: list[_Piece]) -> SteadyState:
         dc_voltage_v=_mean(bridge, pieces, lambda piece, k: piece.voltages_v[k]),
         dc_least_v=min(voltages),
         dc_greatest_v=max(voltages),
-        terminal_crest_v=_terminal_crest(bridge, pieces),
         conduction_s=sum(piece.length_s for piece in conducting),
         times_s=tuple(piece.start_s + k * piece.length_s / 2 for piece in pieces for k in range(3)),
         currents_a=tuple(ampere for piece in pieces for ampere in piece.currents_a),
         dc_voltages_v=tuple(voltages),
+        terminal_voltages_v=tuple(_terminal_voltage(bridge, piece, k) for piece in pieces for k in range(3)),
     )
 
 

@@ -108,7 +108,7 @@ def _wrap(sheet: Sheet, pulley: Quantity, belt: Mapping[str, Any]) -> None:
         raise contradiction(
             "/belt/centre_distance", "the pulleys would overlap; measure the centre distance and both diameters again"
         )
-    lean = sheet.step("lean of the belt", "q = √((D − d)^2) / (2 × a)", unit="1", D=driven, d=pulley, a=centres)
+    lean = sheet.step("lean of the belt", "q = abs(D − d) / (2 × a)", unit="1", D=driven, d=pulley, a=centres)
     wrap = sheet.step("wrap on the small pulley as a share of a turn", mounting.small_pulley_wrap, unit="1", x=lean)
     sheet.value("wrap", wrap)
     limit = sheet.book.limit("belt/least-wrap")
@@ -127,45 +127,51 @@ def _least_sheave(sheet: Sheet, pulley: Quantity, power: Quantity, speed: Quanti
     sheet.find(Outcome.ACCEPT if kept else Outcome.CAUTION, row[column], because=because, measured=pulley, limit=least)
 
 
-def pulling_and_fitting(sheet: Sheet, diameter: Quantity, bore: Quantity | None) -> None:
-    """Puller holes with drill and force for the old pulley; the centre thread that draws the new one on."""
-    jack = row_for(sheet.book.table("hub/jacking"), bore) if bore is not None else None
-    if jack is not None:
-        drills = {
-            str(jack[form].value): row_of(sheet, "thread/tapping-drills", thread=str(jack[form].value))
-            for form in ("thread", "whitworth", "unified")
-            if jack[form].value is not None
-        }
-        metric = jack.text("thread")
-        sheet.value("puller_thread", metric)
-        sheet.value("puller_drill", sheet.looked_up(f"tapping drill {metric}", drills[metric]["drill"]))
-        sheet.value("puller_choices", [f"{thread}: drill {row.q('drill')}" for thread, row in drills.items()])
-        torque = sheet.looked_up("torque to stop at on each puller screw", jack["torque"])
-        sheet.value("puller_torque", torque)
-        factor = sheet.book.constant("hub/screw-force")
-        force = sheet.step(
-            "force of each puller screw",
-            keys.screw_force,
-            unit="kN",
-            rule=factor,
-            M=torque,
-            k=factor.value,
-            d=jack.q("screw_diameter"),
-        )
-        sheet.value("puller_force", force)
-        sheet.value("pulling_off", sheet.book.steps("hub/pull-off"))
-        sheet.next_step(
-            f"Take the old pulley off with two {jack.text('thread')} puller screws, at most {torque} on each; never a hammer."
-        )
-    centre = row_for(sheet.book.table("thread/centre-thread"), diameter)
-    if centre is not None:
-        sheet.value("centre_thread", centre.text("thread"))
-        sheet.find(
-            Outcome.ACCEPT,
-            centre["thread"],
-            because=f"A shaft of {diameter} usually carries {centre.text('thread')} in its centre.",
-            decides=False,
-        )
+def _drill_text(sheet: Sheet, thread: str, row: Row) -> str:
+    loose = sheet.book.table("thread/whitworth-loose-drills").row(thread=thread)
+    easier = f", or {loose.q('drill')} for an easier, looser thread" if loose is not None else ""
+    return f"{thread}: drill {row.q('drill')}{easier}"
+
+
+def pull_off(sheet: Sheet, bore: Quantity) -> None:
+    """Puller holes in the hub of the old pulley, with drill, torque and force."""
+    jack = row_for(sheet.book.table("hub/jacking"), bore)
+    if jack is None:
+        return
+    drills = {
+        str(jack[form].value): row_of(sheet, "thread/tapping-drills", thread=str(jack[form].value))
+        for form in ("thread", "whitworth", "unified")
+        if jack[form].value is not None
+    }
+    metric = jack.text("thread")
+    sheet.value("puller_thread", metric)
+    sheet.value("puller_drill", sheet.looked_up(f"tapping drill {metric}", drills[metric]["drill"]))
+    sheet.value("puller_choices", [_drill_text(sheet, thread, row) for thread, row in drills.items()])
+    torque = sheet.looked_up("torque to stop at on each puller screw", jack["torque"])
+    sheet.value("puller_torque", torque)
+    factor = sheet.book.constant("hub/screw-force")
+    force = sheet.step(
+        "force of each puller screw", keys.screw_force, unit="kN", rule=factor,
+        M=torque, k=factor.value, d=jack.q("screw_diameter"),
+    )  # fmt: skip
+    sheet.value("puller_force", force)
+    sheet.value("pulling_off", sheet.book.steps("hub/pull-off"))
+    sheet.next_step(
+        f"Take the old pulley off with two {metric} puller screws, at most {torque} on each; never a hammer."
+    )
+
+
+def fit_on(sheet: Sheet, diameter: Quantity) -> None:
+    """The thread in the shaft's centre that draws the pulley on, and the steps of fitting."""
     sheet.value("fitting_on", sheet.book.steps("hub/fit-on"))
-    with_thread = f" ({centre.text('thread')})" if centre is not None else ""
-    sheet.next_step(f"Draw the pulley on by the thread in the shaft centre{with_thread}, never with a hammer.")
+    centre = row_for(sheet.book.table("thread/centre-thread"), diameter)
+    if centre is None:
+        sheet.next_step(
+            "If the shaft has no thread in its centre, warm the hub and push it on by hand; never a hammer."
+        )
+        return
+    thread = centre.text("thread")
+    sheet.value("centre_thread", thread)
+    because = f"A shaft of {diameter} usually carries {thread} in its centre."
+    sheet.find(Outcome.ACCEPT, centre["thread"], because=because, decides=False)
+    sheet.next_step(f"Draw the pulley on by the thread in the shaft centre ({thread}), never with a hammer.")

@@ -37,6 +37,11 @@ class Motor:
     bolt: str = ""
 
     @property
+    def name(self) -> str:
+        """System and frame: a NEMA 56 and an IEC 56 are different motors."""
+        return f"{self.standard.upper()} frame {self.frame}"
+
+    @property
     def number(self) -> str:
         """Frame number without its length letter."""
         return self.frame.rstrip("SML")
@@ -127,7 +132,7 @@ def read_motor(sheet: Sheet, given: Mapping[str, Any], pointer: str) -> Motor:
         elif row is not None and isinstance(row[name].value, Quantity):
             cell = row[name]
             which = "new" if pointer == "/new_motor" else "old"
-            motor.sizes[name] = sheet.looked_up(f"{what} of the {which} motor, frame {motor.frame}", cell).to("mm")
+            motor.sizes[name] = sheet.looked_up(f"{what} of the {which} motor, {motor.name}", cell).to("mm")
             motor.sources[name] = cell.cited
     return motor
 
@@ -141,7 +146,7 @@ def report_new(sheet: Sheet, motor: Motor) -> None:
         sheet.value(name, motor.sizes[size])
     sheet.value("foot_bolt", motor.bolt)
     if "shaft_diameter" in motor.sources:
-        because = f"Frame {motor.frame} has a shaft of {motor.sizes['shaft_diameter']}."
+        because = f"{motor.name} has a shaft of {motor.sizes['shaft_diameter']}."
         sheet.find(
             Outcome.ACCEPT,
             motor.sources["shaft_diameter"],
@@ -152,7 +157,7 @@ def report_new(sheet: Sheet, motor: Motor) -> None:
     unread = motor.from_memory(*WHAT)
     if unread:
         listed = ", ".join(WHAT[name] for name in unread)
-        because = f"Frame {motor.frame}: {listed} come from memory, not from a text that was read; measure the motor before drilling or boring."
+        because = f"{motor.name}: from memory, not from a text that was read: {listed}. Measure the motor before drilling or boring."
         sheet.find(Outcome.CAUTION, motor.sources[unread[0]], because=because, decides=False)
     _report_outputs(sheet, motor)
 
@@ -244,9 +249,9 @@ def _compare_belt_line(
             "change of the shaft end from the front holes", "Δ = R − R0", unit="mm", R=reach["new"], R0=reach["old"]
         ),
     )
-    hub = hub_length
-    if hub is None:
-        hub = min(old.sizes["shaft_length"], new.sizes["shaft_length"], key=lambda length: length.si)
+    ends = [old.sizes["shaft_length"], new.sizes["shaft_length"]]
+    hub = min([hub_length.to("mm"), *ends] if hub_length is not None else ends, key=lambda length: length.si)
+    if hub_length is None:
         sheet.assume("pulley.hub_length", hub, sheet.book.rule("frame/belt-line"))
     shift = sheet.step(
         "least move of the motor along its shaft to keep the belt line", mounting.belt_line_shift, unit="mm",

@@ -8,7 +8,7 @@ from typing import Any
 
 from millphase.answer import HasCitation, Outcome, Sheet
 from millphase.physics import keys
-from millphase.quantity import Quantity
+from millphase.quantity import Quantity, number_text
 from millphase.questions._fit_bore import deviations, hub_material, row_for, row_of
 from millphase.questions._fit_frames import Motor, short
 from millphase.questions.base import contradiction
@@ -105,8 +105,9 @@ def report_key(sheet: Sheet, key: Key, motor: Motor, pulley: Mapping[str, Any]) 
 
 
 def size_text(key: Key) -> str:
-    """Width by height as the trade writes it."""
-    return f"{key.width.value:.4g} × {key.height.value:.4g} mm"
+    """Width by height as the trade writes it, in the unit of its standard."""
+    unit = "mm" if key.system == "din-6885" else "in"
+    return f"{number_text(key.width.number(unit))} × {number_text(key.height.number(unit))} {unit}"
 
 
 def _inch_gauges(sheet: Sheet, key: Key, diameter: Quantity) -> None:
@@ -210,6 +211,10 @@ def pulley_keyway(sheet: Sheet, key: Key, bore: Quantity, remedy: str, pulley: M
         _unknown_inch(sheet, key, bore)
     else:
         sheet.assume("pulley.key_system", "din-6885", sheet.book.rule("key/metric-parallel"))
+        if remedy == "none":
+            sheet.next_step(
+                "Measure width and depth of the pulley's keyway, and try the key, before the pulley goes on."
+            )
 
 
 def pulley_keyway_depth(sheet: Sheet, key: Key, diameter: Quantity, depth: Quantity) -> None:
@@ -338,7 +343,7 @@ def carry(sheet: Sheet, key: Key, motor: Motor, request: Mapping[str, Any], pull
 
 def _shear_limit(sheet: Sheet) -> Quantity:
     factors, steel = sheet.book.coefficients("key/shear-limit"), sheet.book.constant("key/steel-yield")
-    sheet.assume("key steel yield", steel.value, steel)
+    sheet.assume("key_steel_yield", steel.value, steel)
     return sheet.step(
         "allowable shear in the key", "τa = s × R / N", unit="MPa", rule=factors,
         s=factors["share_of_yield"], R=steel.value, N=factors["design_factor"],
@@ -365,7 +370,7 @@ def _length(sheet: Sheet, key: Key, motor: Motor, pulley: Mapping[str, Any]) -> 
     else:
         longest = sheet.step("longest useful key", "L = q × D", unit="mm", rule=cap, q=cap.value, D=diameter)
         length = _standard_length(sheet, min([longest, *ends], key=lambda found: found.si), key)
-        sheet.assume("pulley.hub_length", length, cap)
+        sheet.assume("key_length", length, cap)
     sheet.value("key_length", length)
     return length
 
@@ -389,8 +394,11 @@ def _rated_torque(sheet: Sheet, request: Mapping[str, Any]) -> Quantity | None:
 
 def _starting_torque(sheet: Sheet, request: Mapping[str, Any], rated: Quantity) -> Quantity:
     if "starting_torque" in request:
-        given: Quantity = request["starting_torque"]
-        return given.to("N.m")
+        given: Quantity = request["starting_torque"].to("N.m")
+        if given.si < rated.si * (1 - 1e-9):
+            message = f"less than the rated torque of {short(rated)}; read both torques again"
+            raise contradiction("/starting_torque", message)
+        return given
     factor = sheet.book.constant("key/starting-torque")
     torque = sheet.step(
         "torque at starting or stalling", "Ts = c × T", unit="N.m", rule=factor, c=factor.value, T=rated

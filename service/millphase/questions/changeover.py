@@ -15,6 +15,7 @@ from millphase.physics import motor
 from millphase.quantity import Quantity, QuantityError, parse
 from millphase.questions import (
     cable_sizing,
+    commissioning_check,
     connection_choice,
     drive_sizing,
     insulation_acceptance,
@@ -37,6 +38,7 @@ PARTS: dict[str, Question] = {
     "leakage": leakage_budget.QUESTION,
     "cable": cable_sizing.QUESTION,
     "speeds": spindle_speeds.QUESTION,
+    "commissioning": commissioning_check.QUESTION,
 }
 
 
@@ -92,6 +94,8 @@ def _motor_insulation(job: Job, _: Sheet) -> Quantity | None:
     return job.found("insulation", "lowest_resistance") if measured_on in ("motor", "motor-and-cable") else None
 
 
+RCD_LABEL = ("rated_residual_current", "type", "delay")
+
 FEEDS: tuple[Feed, ...] = (
     Feed("fit", ("torque",), "torque on the key", _torque),
     Feed("drive", ("motor", "current"), "motor current at the connection chosen", _answered("connection", "line_current"), "current"),
@@ -107,10 +111,12 @@ FEEDS: tuple[Feed, ...] = (
     Feed("cable", ("voltage",), "supply voltage", _entered("drive", "supply", "voltage")),
     Feed("cable", ("phases",), "supply phases", _entered("drive", "supply", "phases")),
     Feed("cable", ("protective_conductor_current",), "protective-conductor current", _answered("leakage", "protective_conductor_current"), "current"),
-    Feed("cable", ("rcd",), "RCD", _entered("leakage", "rcd")),
+    *(Feed("cable", ("rcd", name), "RCD", _entered("leakage", "rcd", name)) for name in RCD_LABEL),
     Feed("speeds", ("motor", "rated_speed"), "rated speed", _entered("connection", "nameplate", "speed")),
     Feed("speeds", ("motor", "frequency"), "rated frequency", _entered("connection", "nameplate", "frequency")),
     Feed("speeds", ("motor", "power"), "motor power", _entered("connection", "nameplate", "power")),
+    *(Feed("commissioning", ("rcd", name), "RCD", _entered("leakage", "rcd", name)) for name in RCD_LABEL),
+    Feed("commissioning", ("rated_current",), "motor current", _answered("connection", "line_current")),
 )  # fmt: skip
 
 
@@ -198,7 +204,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
         job.requests[part].setdefault("wiring_rules", request["wiring_rules"])
         _feed(part, job, sheet)
         _ask(part, job, sheet)
-    sheet.value("answers", {PARTS[part].name: found.as_json() for part, found in job.answers.items()})
+    sheet.value("answers", {PARTS[part].name: found for part, found in job.answers.items()})
     sheet.value("checklist", _checklist(job, sheet))
     for found in job.answers.values():
         sheet.cautions.extend(text for text in found.cautions if text not in sheet.cautions)

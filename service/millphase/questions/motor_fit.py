@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from millphase.answer import Answer, Outcome, Sheet
-from millphase.quantity import Quantity
+from millphase.quantity import Quantity, number_text
 from millphase.questions import _fit_belt as belts
 from millphase.questions import _fit_bore as bores
 from millphase.questions import _fit_frames as frames
@@ -140,12 +140,14 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     limits = bores.shaft_and_bore(sheet, new, request["new_motor"], pulley)
     key = fit_keys.key_of_shaft(sheet, new)
     bore = bores.present_bore(sheet, pulley, old)
+    if bore is not None:
+        belts.pull_off(sheet, bore)
     remedy = _fit_pulley(sheet, limits, key, bore, new, pulley)
     if key is not None:
         fit_keys.carry(sheet, key, new, request, pulley)
     if "belt" in request:
         belts.judge_belt(sheet, new, request)
-    belts.pulling_and_fitting(sheet, limits.nominal, bore)
+    belts.fit_on(sheet, limits.nominal)
     sheet.caution("caution/isolate-and-lock-off", "caution/dc-link-wait", "caution/local-code-and-licensed-practice")
     if not any(finding.decides for finding in sheet.findings):
         _nothing_to_fit(sheet)
@@ -190,13 +192,13 @@ def _flange(sheet: Sheet, new: frames.Motor, mounting: str, old: Mapping[str, Qu
         sheet.find(
             Outcome.INCONCLUSIVE,
             tie,
-            because=f"No {mounting} is tabulated for frame {new.frame}; measure the bolt circle and the spigot of both motors.",
+            because=f"No {mounting} is tabulated for {new.name}; measure the bolt circle and the spigot of both motors.",
         )
         return
     sheet.value("flange_hole", row.text("hole"))
     agree = sheet.book.limit("frame/flange-agreement")
     for column, field_name, name in (("circle", "bolt_circle", "flange_circle"), ("spigot", "spigot", "flange_spigot")):
-        size = sheet.looked_up(f"{field_name.replace('_', ' ')} of frame {new.frame}, {mounting}", row[column]).to("mm")
+        size = sheet.looked_up(f"{field_name.replace('_', ' ')} of {new.name}, {mounting}", row[column]).to("mm")
         sheet.value(name, size)
         told = f"{field_name.replace('_', ' ').capitalize()} of the new {mounting}: {size}"
         if field_name not in old:
@@ -279,7 +281,8 @@ def _summary(
     }[remedy]  # fmt: skip
     with_key = f", key {fit_keys.size_text(key)}" if key is not None else ""
     because = f" {reason}" if (reason := _reason(sheet, remedy)) else ""
-    return f"Frame {new.frame} has a shaft of {limits.nominal}{with_key}: {told}.{_base_text(sheet)}{because}"
+    inches = f" ({number_text(limits.nominal.number('in'))} in)" if new.standard == "nema" else ""
+    return f"{new.name} has a shaft of {limits.nominal}{inches}{with_key}: {told}.{_base_text(sheet)}{because}"
 
 
 def _reason(sheet: Sheet, remedy: str) -> str:

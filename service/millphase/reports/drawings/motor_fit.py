@@ -82,7 +82,7 @@ class _Plan:
 
     def _head(self) -> str:
         names = {
-            which: f"{which} motor{f', frame {motor.frame}' if motor.frame else ', as measured'}"
+            which: f"{which} motor{f', {motor.name}' if motor.frame else ', as measured'}"
             for which, motor in self.motors.items()
         }
         lines = text(
