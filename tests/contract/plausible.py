@@ -43,12 +43,12 @@ def moments() -> st.SearchStrategy[str]:
 
 @st.composite
 def value(draw: Draw, field: Any, example: Any, change: int) -> Any:
-    """A value for one field; the example's own, where it has one, unless chance (`change` in ten) wants another."""
+    """A value for one field; the example's own, where it has one, unless chance (`change` per cent) wants another."""
     if isinstance(field, fields.Part):
         return draw(parts(field.schema, example or {}, change))
     if isinstance(field, fields.Many):
         return draw(lists(field, example, change))
-    if example is not None and draw(st.integers(0, 9)) >= change:
+    if example is not None and draw(st.integers(0, 99)) >= change:
         return example
     return draw(fresh(field, example))
 
@@ -77,10 +77,10 @@ def fresh(field: Any, example: Any) -> st.SearchStrategy[Any]:
 @st.composite
 def lists(draw: Draw, field: fields.Many, example: list[Any] | None, change: int) -> list[Any]:
     """The example's items, each perhaps changed; or a few new ones."""
-    if example is not None and draw(st.integers(0, 9)) >= change:
+    if example is not None and draw(st.integers(0, 99)) >= change:
         return [draw(value(field.item, item, change)) for item in example]
     size = draw(st.integers(field.low, max(field.low, min(field.high, 4))))
-    return [draw(value(field.item, None, 10)) for _ in range(size)]
+    return [draw(value(field.item, None, 100)) for _ in range(size)]
 
 
 @st.composite
@@ -90,14 +90,14 @@ def parts(draw: Draw, schema: Any, example: dict[str, Any], change: int) -> dict
     for name, field in schema._declared_fields.items():
         if name == "rule_set":
             continue
-        wanted = 10 - change // 2 if name in example else min(change, 3)
-        if field.required or draw(st.integers(0, 9)) < wanted:
+        wanted = 100 - change // 2 if name in example else change // 4
+        if field.required or draw(st.integers(0, 99)) < wanted:
             made[name] = draw(value(field, example.get(name), change))
     return made
 
 
 def requests(question: Question) -> st.SearchStrategy[dict[str, Any]]:
     """Requests of a question, from its example outwards to whatever its declaration allows."""
-    return st.sampled_from([1, 1, 1, 3, 6, 10]).flatmap(
+    return st.sampled_from([0, 2, 4, 8, 16, 32, 100]).flatmap(
         lambda change: parts(question.request, dict(question.example), change)
     )

@@ -11,7 +11,7 @@ from millphase.answer import Outcome
 from millphase.questions.base import Answer, ask
 from millphase.rulebook import workshop
 
-few = settings(max_examples=120, deadline=None)
+few = settings(max_examples=80, deadline=None)
 resistances = st.floats(min_value=1e-3, max_value=9e4).map(lambda megohm: float(f"{megohm:.4g}"))
 temperatures = st.integers(min_value=-20, max_value=120)
 

@@ -11,13 +11,18 @@ from millphase.answer import Outcome
 from millphase.questions.base import Answer, ask
 from millphase.rulebook import workshop
 
-few = settings(max_examples=120, deadline=None)
+few = settings(max_examples=80, deadline=None)
 spreads = st.lists(st.integers(min_value=900, max_value=1100), min_size=3, max_size=3)
 
 
 def judge(values: list[float], unit: str, connection: str, names: list[str], **more: Any) -> Answer:
     resistances = {name: f"{value:.9g} {unit}" for name, value in zip(names, values, strict=True)}
-    request = {"connection": connection, "resistances": resistances, "winding": "random-wound"} | more
+    request = {
+        "connection": connection,
+        "resistances": resistances,
+        "winding": "random-wound",
+        "lead_resistance": "0 ohm",
+    } | more
     return ask("winding-balance", request, workshop())
 
 

@@ -190,10 +190,12 @@ def test_printed_voltage_drop(size: float, two: float, three: float) -> None:
     assert cell(f"{BS}/voltage-drop-pvc-70", size, "three_loaded") == three
 
 
-# BS 7671 table 4E4A [A] and 4E4B [mV/A/m] (electric-center.co.uk, cse-distributors.co.uk): C, E, D for 2 and 3 or 4 cores.
+# BS 7671 table 4E4A [A] and 4E4B [mV/A/m] (electric-center.co.uk, rm-electrical.com): C, E, D for 2 and 3 or 4 cores.
 ARMOURED = {
-    1.5: (27, 23, 29, 25, 25, 21, 31, 27), 2.5: (36, 31, 39, 33, 33, 28, 19, 16), 6: (62, 53, 66, 56, 53, 44, 7.9, 6.8),
-    10: (85, 73, 90, 78, 71, 58, 4.7, 4.0), 16: (110, 94, 115, 99, 91, 75, 2.9, 2.5),
+    1.5: (27, 23, 29, 25, 25, 21, 31, 27), 2.5: (36, 31, 39, 33, 33, 28, 19, 16), 4: (49, 42, 52, 44, 43, 36, 12, 10),
+    6: (62, 53, 66, 56, 53, 44, 7.9, 6.8), 10: (85, 73, 90, 78, 71, 58, 4.7, 4.0), 16: (110, 94, 115, 99, 91, 75, 2.9, 2.5),
+    25: (146, 124, 152, 131, 116, 96, 1.9, 1.65), 50: (219, 187, 228, 197, 164, 135, 1.0, 0.87),
+    70: (279, 238, 291, 251, 203, 167, 0.69, 0.60), 95: (338, 289, 354, 304, 239, 197, 0.52, 0.45),
 }  # fmt: skip
 
 
@@ -208,23 +210,48 @@ def test_printed_armoured_cable(size: float) -> None:
     assert found == ARMOURED[size]
 
 
-# BS 7671 table 4D1A, method C (scribd 410228059): single-core PVC clipped direct, two and three loaded.
+# BS 7671 table 4D1A (scribd 410228059 and 320908302): single-core PVC, methods A, B, C, two and three loaded.
+SINGLES_PVC = {
+    1: (11, 10.5, 13.5, 12, 15.5, 14), 1.5: (14.5, 13.5, 17.5, 15.5, 20, 18), 2.5: (20, 18, 24, 21, 27, 25),
+    6: (34, 31, 41, 36, 47, 43), 10: (46, 42, 57, 50, 65, 59), 25: (80, 73, 101, 89, 114, 104), 35: (99, 89, 125, 110, 141, 129),
+    50: (119, 108, 151, 134, 182, 167), 70: (151, 136, 192, 171, 234, 214), 95: (182, 164, 232, 207, 284, 261),
+}  # fmt: skip
+# BS 7671 table 4E1A (cse-distributors.co.uk): the same for 90 °C thermosetting insulation.
+SINGLES_XLPE = {
+    1: (14, 13, 17, 15, 19, 17.5), 1.5: (19, 17, 23, 20, 25, 23), 2.5: (26, 23, 31, 28, 34, 31), 4: (35, 31, 42, 37, 46, 41),
+    6: (45, 40, 54, 48, 59, 54), 10: (61, 54, 75, 66, 81, 74), 16: (81, 73, 100, 88, 109, 99), 25: (106, 95, 133, 117, 143, 130),
+    35: (131, 117, 164, 144, 176, 161), 50: (158, 141, 198, 175, 228, 209), 70: (200, 179, 253, 222, 293, 268),
+    95: (241, 216, 306, 269, 355, 326),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("insulation", "printed"), [("pvc-70", SINGLES_PVC), ("xlpe-90", SINGLES_XLPE)])
+def test_printed_single_core(insulation: str, printed: dict[float, tuple[float, ...]]) -> None:
+    rule = f"{BS}/capacity-singles-{insulation}"
+    for size, row in printed.items():
+        found = [cell(f"{rule}-{n}-loaded", size, column) for column in "abc" for n in ("two", "three")]
+        assert tuple(found) == row, size
+
+
+# BS 7671 table 4E1B, enclosed single cores (cse-distributors.co.uk) [mV/A/m], impedance column.
 @pytest.mark.parametrize(
     ("size", "two", "three"),
-    [
-        (1.5, 20, 18),
-        (2.5, 27, 25),
-        (4, 37, 33),
-        (6, 47, 43),
-        (10, 65, 59),
-        (16, 87, 79),
-        (25, 114, 104),
-        (35, 141, 129),
-    ],
+    [(16, 2.9, 2.5), (25, 1.90, 1.65), (35, 1.35, 1.15), (50, 1.05, 0.90), (70, 0.75, 0.65), (95, 0.58, 0.50)],
 )
-def test_printed_single_core(size: float, two: float, three: float) -> None:
-    assert cell(f"{BS}/capacity-singles-pvc-70-two-loaded", size, "c") == two
-    assert cell(f"{BS}/capacity-singles-pvc-70-three-loaded", size, "c") == three
+def test_printed_single_core_voltage_drop(size: float, two: float, three: float) -> None:
+    assert cell(f"{BS}/voltage-drop-singles-xlpe-90", size, "two_loaded") == two
+    assert cell(f"{BS}/voltage-drop-singles-xlpe-90", size, "three_loaded") == three
+
+
+# IEC 60364-5-52, three loaded PVC conductors, B2 and C at 30 °C (two instruction books of compressors, whole amperes cut off).
+@pytest.mark.parametrize(
+    ("size", "enclosed", "clipped"),
+    [(1.5, 15, 17), (2.5, 20, 24), (4, 27, 32), (6, 34, 41), (10, 46, 57), (16, 62, 76), (25, 80, 96), (35, 99, 119),
+     (50, 118, None), (70, 149, None), (95, 179, None)],
+)  # fmt: skip
+def test_printed_capacity_of_the_instruction_books(size: float, enclosed: float, clipped: float | None) -> None:
+    assert math.floor(cell(f"{IEC}/capacity-pvc-70-three-loaded", size, "b2")) == enclosed
+    assert clipped is None or math.floor(cell(f"{IEC}/capacity-pvc-70-three-loaded", size, "c")) == clipped
 
 
 # BS 7671 table 4D5 (ericpalmer.fsnet.co.uk) for 1.0 and 1.5 mm²; A, 102, C for 2.5 mm² (diybanter.com); 4 mm² method 100 27 A.

@@ -214,6 +214,30 @@ def test_constant_power_above_base() -> None:
     assert motor.torque_share_above_base(0.5, 50, 60, 3.0, 1.0) == 0.5
 
 
+def test_slip_in_field_weakening_against_the_equivalent_circuit() -> None:
+    """Torque from the equivalent circuit with constant voltage: T = 3 U² (R/s) / ω0 / ((R/s)² + X²), small slip.
+
+    Textbook form, stator resistance and magnetising branch left out. R is set so that the rated point has 70 r/min.
+    """
+    volts, omega, reactance = 230.0, 2 * math.pi * 25, 0.6
+    slip, torque = 70 / 1500, 14.69
+    resistance = 3 * volts**2 * slip / omega / torque
+    hertz = 80.0
+
+    def circuit(slip_share: float) -> float:
+        branch = resistance / slip_share
+        x = reactance * hertz / 50
+        return 3 * volts**2 * branch / (omega * hertz / 50) / (branch**2 + x**2)
+
+    wanted = 0.625 * torque
+    low, high = 1e-4, 0.2
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if circuit(middle) < wanted else (low, middle)
+    exact = 2400 * (1 - low)
+    assert 60 * motor.speed_in_field_weakening(hertz, 4, 70 * RPM, 0.625, 50) == pytest.approx(exact, rel=0.001)
+
+
 class TestBelts:
     """Belt formulas of a belt maker's technical page (v = d n / 19100) and a design example."""
 

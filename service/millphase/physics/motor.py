@@ -354,22 +354,31 @@ def speed_at_rated_flux(frequency_hz: float, poles: float, rated_slip_rev_per_s:
     return 2.0 * frequency_hz / poles - rated_slip_rev_per_s * torque_share
 
 
-@law("n = nb × f / fb", nb="base_speed_rev_per_s", f="frequency_hz", fb="base_frequency_hz")
-def speed_in_field_weakening(base_speed_rev_per_s: float, frequency_hz: float, base_frequency_hz: float) -> float:
-    """Shaft speed [r/s] above the base frequency at constant power.
+@law("n = 2 × f / p − Δn × t × (f / fb)^2", f="frequency_hz", p="poles", Δn="rated_slip_rev_per_s",
+     t="torque_share", fb="base_frequency_hz")  # fmt: skip
+def speed_in_field_weakening(
+    frequency_hz: float, poles: float, rated_slip_rev_per_s: float, torque_share: float, base_frequency_hz: float
+) -> float:
+    """Shaft speed [r/s] above the base frequency.
 
-    Flux falls as 1/f and torque as 1/f, so slip in r/s grows as f and its share stays that at the base point.
+    Torque is flux times slip times flux, and the flux falls as 1/f, so the same torque takes slip as f².
+    At constant power, where torque falls as 1/f, the slip as a share stays that of the base point.
+    Source: linear part of the torque curve, equivalent circuit.
 
     Parameters
     ----------
-    base_speed_rev_per_s : float
-        Shaft speed at the base frequency [r/s].
     frequency_hz : float
         Frequency of the supply [Hz].
+    poles : float
+        Number of poles [1].
+    rated_slip_rev_per_s : float
+        Slip at rated torque and rated flux [r/s].
+    torque_share : float
+        Torque over rated torque [1].
     base_frequency_hz : float
         Frequency up to which the voltage follows the frequency [Hz].
     """
-    return base_speed_rev_per_s * frequency_hz / base_frequency_hz
+    return 2.0 * frequency_hz / poles - rated_slip_rev_per_s * torque_share * (frequency_hz / base_frequency_hz) ** 2
 
 
 @law("t = min(k, fb / f, m × (fb / f)^2 / c)", k="cooling_share", fb="base_frequency_hz", f="frequency_hz",

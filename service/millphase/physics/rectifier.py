@@ -25,7 +25,7 @@ _LEAST_INDUCTANCE_H = 1e-9  # a centimetre of wire has more: it only keeps the e
 _COLLAPSE = 0.1  # of the source's crest: no constant-power load comes back from so low a capacitor voltage
 _GREATEST_HALF_WAVES = 40
 _GREATEST_STEPS = 4096
-_SETTLED = 1e-9
+_SETTLED = 1e-11
 _RUNGS = 8  # a pair that turns on is followed with short steps that double: its current may rise steeply
 _NEWTON_AFTER = 3
 _NUDGE = 1e-4
@@ -126,6 +126,8 @@ class SteadyState:
 
     Attributes
     ----------
+    source_crest_v : float
+        Crest of the undisturbed source [V].
     current_a, peak_current_a, fundamental_a : float
         Supply current: r.m.s., peak, and r.m.s. of its fundamental [A].
     harmonics_a : dict
@@ -138,14 +140,13 @@ class SteadyState:
         Of the fundamental, positive when the current lags [var].
     dc_voltage_v, dc_least_v, dc_greatest_v : float
         Capacitor voltage: mean, least, greatest [V].
-    terminal_crest_v : float
-        Crest of the flattened voltage at the drive's terminals, before any choke [V].
     conduction_s : float
         Time in one half-wave during which diodes conduct [s].
-    times_s, currents_a, dc_voltages_v : tuple of float
-        Samples over the half-wave that begins at the source's rising zero [s], [A], [V].
+    times_s, currents_a, dc_voltages_v, terminal_voltages_v : tuple of float
+        Samples over the half-wave that begins at the source's rising zero [s], [A], [V], [V].
     """
 
+    source_crest_v: float
     current_a: float
     peak_current_a: float
     fundamental_a: float
@@ -160,11 +161,16 @@ class SteadyState:
     dc_voltage_v: float
     dc_least_v: float
     dc_greatest_v: float
-    terminal_crest_v: float
     conduction_s: float
     times_s: tuple[float, ...]
     currents_a: tuple[float, ...]
     dc_voltages_v: tuple[float, ...]
+    terminal_voltages_v: tuple[float, ...]
+
+    @property
+    def terminal_crest_v(self) -> float:
+        """Crest of the flattened voltage at the drive's terminals, before any choke [V]."""
+        return max(abs(voltage) for voltage in self.terminal_voltages_v)
 
     @property
     def crest_factor(self) -> float:
@@ -175,6 +181,11 @@ class SteadyState:
     def distortion(self) -> float:
         """All harmonics of the supply current together, over its fundamental [1]."""
         return math.sqrt(max(self.current_a**2 - self.fundamental_a**2, 0.0)) / self.fundamental_a
+
+    @property
+    def crest_drop(self) -> float:
+        """By what share of it the source's crest is cut at the drive's terminals [1]."""
+        return 1 - self.terminal_crest_v / self.source_crest_v
 
     @property
     def dc_ripple_v(self) -> float:
@@ -551,21 +562,15 @@ def _harmonic(bridge: _Bridge, pieces: list[_Piece], order: int) -> complex:
     return complex(product(math.sin), product(math.cos))
 
 
-def _terminal_crest(bridge: _Bridge, pieces: list[_Piece]) -> float:
-    """Return the crest of the voltage between supply and choke [V]."""
-    circuit = bridge.circuit
+def _terminal_voltage(bridge: _Bridge, piece: _Piece, k: int) -> float:
+    """Return the voltage between supply and choke at the start, middle or end of a piece [V]."""
+    circuit, current = bridge.circuit, piece.currents_a[k]
+    source = bridge.crest_v * math.sin(bridge.angular * (piece.start_s + k * piece.length_s / 2))
+    if not piece.sign:
+        return source
+    across_inductance = source - bridge.resistance * current - piece.sign * (piece.voltages_v[k] + bridge.drop_v)
     supply_share = circuit.inductance_h / bridge.inductance
-
-    def terminal(piece: _Piece, k: int) -> float:
-        current = piece.currents_a[k]
-        source = bridge.crest_v * math.sin(bridge.angular * (piece.start_s + k * piece.length_s / 2))
-        if not piece.sign:
-            return source
-        bridge_v = piece.sign * (piece.voltages_v[k] + bridge.drop_v)
-        across_inductance = source - bridge.resistance * current - bridge_v
-        return source - circuit.resistance_ohm * current - supply_share * across_inductance
-
-    return max(abs(terminal(piece, k)) for piece in pieces for k in range(3))
+    return source - circuit.resistance_ohm * current - supply_share * across_inductance
 
 
 def _measured(bridge: _Bridge, pieces: list[_Piece]) -> SteadyState:
@@ -580,6 +585,7 @@ def _measured(bridge: _Bridge, pieces: list[_Piece]) -> SteadyState:
     voltages = [voltage for piece in pieces for voltage in piece.voltages_v]
     input_power = circuit.voltage_v * fundamental.real
     return SteadyState(
+        source_crest_v=bridge.crest_v,
         current_a=current,
         peak_current_a=max(abs(ampere) for piece in conducting for ampere in piece.currents_a),
         fundamental_a=abs(fundamental),
@@ -594,11 +600,11 @@ def _measured(bridge: _Bridge, pieces: list[_Piece]) -> SteadyState:
         dc_voltage_v=_mean(bridge, pieces, lambda piece, k: piece.voltages_v[k]),
         dc_least_v=min(voltages),
         dc_greatest_v=max(voltages),
-        terminal_crest_v=_terminal_crest(bridge, pieces),
         conduction_s=sum(piece.length_s for piece in conducting),
         times_s=tuple(piece.start_s + k * piece.length_s / 2 for piece in pieces for k in range(3)),
         currents_a=tuple(ampere for piece in pieces for ampere in piece.currents_a),
         dc_voltages_v=tuple(voltages),
+        terminal_voltages_v=tuple(_terminal_voltage(bridge, piece, k) for piece in pieces for k in range(3)),
     )
 
 
@@ -642,6 +648,6 @@ def bridge_dc_ripple(**circuit: float) -> float:
     return steady_state(Circuit(**circuit)).dc_ripple_v
 
 
-def bridge_terminal_crest(**circuit: float) -> float:
-    """Return the crest of the voltage at the drive's terminals of a settled :class:`Circuit` [V]."""
-    return steady_state(Circuit(**circuit)).terminal_crest_v
+def bridge_crest_drop(**circuit: float) -> float:
+    """Return by what share of it the crest of the source is cut at the terminals of a settled :class:`Circuit` [1]."""
+    return steady_state(Circuit(**circuit)).crest_drop

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from millphase.answer import HasCitation, Sheet
 from millphase.physics import evidence, leakage
 from millphase.quantity import Quantity
-from millphase.questions._residual_current import TYPES, Thresholds, budget_limit, said, type_rank
+from millphase.questions._residual_current import TYPES, Thresholds, budget_limit, said, the_row, type_rank
 from millphase.questions.base import View
 from millphase.rulebook.model import Row
 
@@ -54,16 +54,23 @@ class Scene:
     limits: Thresholds
     voltage: Quantity
     suspects: list[str]
+    known: dict[tuple[str, int], dict[str, float]] = field(default_factory=dict)
+    rows: dict[tuple[str, ...], Row] = field(default_factory=dict)
 
     def likelihoods(self, row: Row) -> dict[str, float]:
-        """The probabilities of one table row by suspect."""
-        return {suspect: row.q(suspect.replace("-", "_")).si for suspect in self.suspects}
+        """The probabilities of one table row by suspect; each row is read once."""
+        key = (row.table.id, row.index)
+        if key not in self.known:
+            self.known[key] = {suspect: row.q(suspect.replace("-", "_")).si for suspect in self.suspects}
+        return self.known[key]
 
     def row(self, table: str, **key: str) -> Row:
-        """A row that the tables of the rule set must have."""
-        found = self.book.table(table).row(**key)
-        assert found is not None  # the schema's choices are the tables' keys  # noqa: S101
-        return found
+        """A row that the tables of the rule set must have; each is looked up once."""
+        asked = (table, *key.values())
+        if asked not in self.rows:
+            found = the_row(self.book.table(table), **key)
+            self.rows[asked] = found
+        return self.rows[asked]
 
 
 def opposite(likelihoods: dict[str, float]) -> dict[str, float]:
@@ -87,14 +94,17 @@ def trips_seen(scene: Scene) -> list[tuple[str, bool]]:
     return [(o["step"], o["trips"]) for o in scene.request.get("observations", []) if "trips" in o]
 
 
-def pattern(scene: Scene, table: str, seen: list[tuple[str, bool]], suspect: str) -> dict[str, float]:
-    """Arguments of the pattern law for one suspect: q, t, h and i."""
-    shares = [(scene.likelihoods(scene.row(table, step=step))[suspect], yes) for step, yes in seen]
+def patterns(scene: Scene, table: str, seen: list[tuple[str, bool]]) -> dict[str, dict[str, float]]:
+    """Arguments of the pattern law for every suspect: q, t, h and i."""
+    rows = [(scene.likelihoods(scene.row(table, step=step)), yes) for step, yes in seen]
     return {
-        "q": scene.row("diagnosis/suspect", suspect=suspect).q("steady").si,
-        "t": min((share for share, yes in shares if yes), default=1.0),
-        "h": max((share for share, yes in shares if not yes), default=0.0),
-        "i": math.prod(share if yes else 1 - share for share, yes in shares),
+        suspect: {
+            "q": scene.row("diagnosis/suspect", suspect=suspect).q("steady").si,
+            "t": min((shares[suspect] for shares, yes in rows if yes), default=1.0),
+            "h": max((shares[suspect] for shares, yes in rows if not yes), default=0.0),
+            "i": math.prod(shares[suspect] if yes else 1 - shares[suspect] for shares, yes in rows),
+        }
+        for suspect in scene.suspects
     }
 
 
@@ -102,8 +112,8 @@ def pattern_likelihoods(scene: Scene, table: str, seen: list[tuple[str, bool]]) 
     """How likely a pattern is under each suspect, without a line of working."""
     law = evidence.pattern_likelihood
     return {
-        suspect: law(**{law.symbols[k]: v for k, v in pattern(scene, table, seen, suspect).items()})
-        for suspect in scene.suspects
+        suspect: law(**{law.symbols[symbol]: value for symbol, value in arguments.items()})
+        for suspect, arguments in patterns(scene, table, seen).items()
     }
 
 
@@ -138,9 +148,9 @@ def _pattern_evidence(scene: Scene, table: str, labels: list[tuple[str, bool, st
     likelihoods = {
         suspect: scene.sheet.step(
             f"how likely the {what} are under {suspect}", evidence.pattern_likelihood, unit="1",
-            rule=scene.book.table(table), **pattern(scene, table, seen, suspect),
+            rule=scene.book.table(table), **arguments,
         ).si
-        for suspect in scene.suspects
+        for suspect, arguments in patterns(scene, table, seen).items()
     }  # fmt: skip
     return [Evidence("; ".join(label for *_, label in labels), likelihoods, scene.book.table(table))]
 

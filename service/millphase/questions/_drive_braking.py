@@ -39,7 +39,8 @@ def stop(sheet: Sheet, book: View, request: dict[str, Any]) -> str:
     time: Quantity = braking["stop_time"]
     peak = sheet.step("braking power at the start", laws.peak_power, unit="W", E=energy, t=time)
     sheet.value("braking_peak_power", peak)
-    sheet.value("braking_mean_power", sheet.step("mean braking power", laws.mean_power, unit="W", E=energy, t=time))
+    mean = sheet.step("mean braking power", laws.mean_power, unit="W", E=energy, t=time)
+    sheet.value("braking_mean_power", mean)
     sheet.value(
         "braking_torque",
         sheet.step("braking torque", laws.braking_torque, unit="N.m", J=inertia, n=braking["speed"], t=time),
@@ -51,7 +52,9 @@ def stop(sheet: Sheet, book: View, request: dict[str, Any]) -> str:
             because="The losses of motor and drive alone stop it in that time: no brake resistor is needed.",
         )  # fmt: skip
         return f"it stops in {short(time)} without a brake resistor"
-    _resistor(sheet, book, request, peak, energy)
+    _resistor(sheet, book, request, peak)
+    if "stops_every" in braking:
+        _heating(sheet, braking, energy, mean)
     if not possible:
         return f"a stop in {short(time)} is beyond the drive"
     return f"a stop in {short(time)} needs a brake resistor that takes {short(peak)}"
@@ -133,7 +136,7 @@ def _within_overload(sheet: Sheet, book: View, power: Quantity, peak: Quantity, 
     return False
 
 
-def _resistor(sheet: Sheet, book: View, request: dict[str, Any], peak: Quantity, energy: Quantity) -> None:
+def _resistor(sheet: Sheet, book: View, request: dict[str, Any], peak: Quantity) -> None:
     """Bounds of the brake resistor, and what it must stand."""
     braking = request["braking"]
     chopper = _chopper(sheet, book, request)
@@ -151,8 +154,6 @@ def _resistor(sheet: Sheet, book: View, request: dict[str, Any], peak: Quantity,
             Outcome.ACCEPT, maker, decides=False, measured=greatest, limit=maker.q("resistance"),
             because=f"One maker fits {maker.q('resistance')} and {maker.q('rating')} to its {maker.q('power')} drive.",
         )  # fmt: skip
-    if "stops_every" in braking:
-        _heating(sheet, braking, energy)
     sheet.next_step("Mount the brake resistor where its heat and its surface can harm nothing, with a thermal trip.")
 
 
@@ -206,16 +207,13 @@ def _fitted(sheet: Sheet, book: View, braking: dict[str, Any], greatest: Quantit
         sheet.compare(floor, share, because=f"The drive allows {braking['least_resistance']} or more.")
 
 
-def _heating(sheet: Sheet, braking: dict[str, Any], energy: Quantity) -> None:
+def _heating(sheet: Sheet, braking: dict[str, Any], energy: Quantity, pulse: Quantity) -> None:
     """What the resistor must dissipate with one stop in every cycle."""
     cycle, time = braking["stops_every"], braking["stop_time"]
     if cycle.si <= time.si:
         raise contradiction(
             "/braking/stops_every", "the time between stops is not longer than a stop; give the whole cycle"
         )
-    pulse = sheet.values["braking_mean_power"]
-    if not isinstance(pulse, Quantity):
-        raise KeyError("the mean power of a stop is worked out before the resistor's heating")
     sheet.value(
         "braking_cycle_power", sheet.step("mean power over the cycle", laws.mean_power, unit="W", E=energy, t=cycle)
     )

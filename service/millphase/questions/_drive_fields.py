@@ -45,7 +45,8 @@ class Supply(Part):
         help="Line-to-neutral loop impedance, measured or declared, where resistance and reactance are not known.",
     )
     connected_by = fields.Choice(
-        ["plug-13a", "plug-16a", "plug-32a", "fixed"], help="How the drive is, or will be, connected."
+        ["plug-13a", "plug-16a", "plug-32a", "plug-15a", "plug-20a", "fixed"],
+        help="How the drive is, or will be, connected.",
     )
     device_rating = fields.Quantity(
         "current", low="1 A", high="400 A", help="Rating of the protective device of this circuit."

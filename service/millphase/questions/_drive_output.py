@@ -9,7 +9,7 @@ from millphase.answer import Outcome, Sheet
 from millphase.physics import drive as laws
 from millphase.quantity import Quantity
 from millphase.questions.base import View
-from millphase.rulebook.model import Table
+from millphase.rulebook.model import Rule, Table
 
 WHOLE = Quantity.of(1, "1")
 
@@ -122,12 +122,17 @@ def _carrier_factor(sheet: Sheet, book: View, drive: dict[str, Any], carrier: Qu
     typical = book.table("drive/carrier-derating")
     if "carrier_factor" in drive:
         given: Quantity = drive["carrier_factor"]
-        _cost(sheet, typical, given, f"the drive's manual at a carrier frequency of {carrier}")
+        _cost(
+            sheet,
+            book.rule("drive/own-figures"),
+            given,
+            f"the drive's own manual, at a carrier frequency of {carrier},",
+        )
         return given
     row = typical.row_at_or_above("carrier", carrier) or typical.rows()[-1]
     factor = sheet.looked_up(f"share left at a carrier frequency of {carrier}", row["factor"])
     sheet.assume("drive.carrier_factor", factor, row)
-    _cost(sheet, typical, factor, f"a carrier frequency of {carrier}, by the typical curve")
+    _cost(sheet, typical, factor, f"a carrier frequency of {carrier} (typical curve)")
     mild = book.table("drive/carrier-derating-mild")
     other = mild.row_at_or_above("carrier", carrier)
     if other is not None:
@@ -143,7 +148,7 @@ def _carrier_factor(sheet: Sheet, book: View, drive: dict[str, Any], carrier: Qu
     return factor
 
 
-def _cost(sheet: Sheet, rule: Any, factor: Quantity, what: str) -> None:
+def _cost(sheet: Sheet, rule: Rule, factor: Quantity, what: str) -> None:
     """Note what one factor costs."""
     if factor.si < 1:
         sheet.find(
@@ -160,26 +165,35 @@ def _ambient_factor(sheet: Sheet, book: View, drive: dict[str, Any], site: dict[
     ambient = site["ambient"]
     if ambient.si <= free.value.si:
         return WHOLE
-    strictest = book.constant("drive/ambient-derating")
-    rate = drive.get("ambient_derating")
-    if rate is None:
-        rate = strictest.value
-        sheet.assume("drive.ambient_derating", rate, strictest)
+    rule, rate = _ambient_rate(sheet, book, drive)
     factor = sheet.step(
         "share left at the ambient temperature",
         laws.straight_derating,
         unit="%",
-        rule=strictest,
+        rule=rule,
         r=rate,
         x=ambient,
         x0=free.value,
     )
-    _cost(sheet, strictest, factor, f"air of {ambient}")
+    _cost(sheet, rule, factor, f"air of {ambient}")
     sheet.compare(
         book.limit("drive/ambient-greatest"), ambient, otherwise=Outcome.CAUTION,
         because=f"The air around the drive reaches {ambient}.",
     )  # fmt: skip
     return factor
+
+
+def _ambient_rate(sheet: Sheet, book: View, drive: dict[str, Any]) -> tuple[Rule, Quantity]:
+    """Loss for each kelvin: the maker's, or the strictest of those seen."""
+    if "ambient_derating" in drive:
+        return book.rule("drive/own-figures"), drive["ambient_derating"]
+    strictest, mildest = book.constant("drive/ambient-derating"), book.constant("drive/ambient-derating-mild")
+    sheet.assume("drive.ambient_derating", strictest.value, strictest)
+    sheet.find(
+        Outcome.ACCEPT, mildest, decides=False, measured=mildest.value,
+        because=f"Makers lose from {mildest.value} to {strictest.value} for each kelvin; the strictest is used.",
+    )  # fmt: skip
+    return strictest, strictest.value
 
 
 def _altitude_factor(sheet: Sheet, book: View, site: dict[str, Any]) -> Quantity:

@@ -82,6 +82,10 @@ def refer_to_40c(sheet: Sheet, name: str, resistance: Quantity, temperature: Qua
     book = sheet.book
     ceiling, step = book.constant("insulation/correction-ceiling"), book.constant("insulation/halving-step")
     constants = book.coefficients("insulation/thermosetting-correction")
+    cool = book.limit("insulation/test-temperature")
+    if temperature.si > cool.value.si:
+        because = f"{name}: the winding at {brief(temperature)} was hotter than {cool.value}; much of the result is correction, so test again when it is cool."
+        sheet.compare(cool, temperature, because=because, otherwise=Outcome.CAUTION, decides=False)
     if temperature.si > ceiling.value.si:
         because = f"{name}: the winding at {brief(temperature)} is hotter than the correction laws reach; {ceiling.value} is used instead, which is stricter."
         sheet.find(Outcome.CAUTION, ceiling, because=because, measured=temperature, limit=ceiling.value, decides=False)
@@ -137,10 +141,11 @@ def advise_drying(sheet: Sheet, thermal_class: str | None) -> None:
     highest = table.rows(thermal_class=thermal_class or "A")[0].q("highest")
     if thermal_class is None:
         sheet.assume("thermal_class", "A, for drying", table)
-    sheet.next_step(*book.steps("insulation/drying"))
+    for part in ("open", "heat", "warnings", "record"):
+        sheet.next_step(*book.steps(f"insulation/drying-{part}"))
     wait = book.constant("insulation/drying-constant-time").value
     sheet.next_step(
         f"Keep the winding at or below {highest} while drying, and stop when its resistance at 40 °C is above the "
         f"least value and has stayed constant for {wait}."
     )
-    sheet.next_step(*book.steps("insulation/retest"))
+    sheet.next_step(*book.steps("insulation/retest-after-drying"), *book.steps("insulation/retest-interval"))

@@ -45,6 +45,7 @@ class Reading:
     is_late: bool
     void: bool = False
     referred: Referred | None = None
+    gate_accuracy: Quantity | None = None
     outcomes: list[Outcome] = field(default_factory=list)
 
     @property

@@ -10,7 +10,7 @@ from millphase.answer import Outcome, Sheet
 from millphase.physics import insulation
 from millphase.quantity import Quantity
 from millphase.questions import _insulation as shared
-from millphase.questions._insulation_readings import Reading
+from millphase.questions._insulation_readings import JOINED, Reading
 from millphase.questions.base import contradiction
 from millphase.rulebook import Limit
 
@@ -29,9 +29,11 @@ def split(
         r for r in motor if r.part == "motor-and-cable" and not r.over_range and not r.void and r.resistance.si > 0.0
     ]
     cable = [r for r in wiring if r.part == "cable" and not r.over_range and r.resistance.si > 0.0]
-    if not together or not cable:
+    # Only readings between the same points can be subtracted.
+    pairs = [(both, alone) for both in together for alone in cable if same_points(both, alone)]
+    if not pairs:
         return None
-    both, alone = (min(readings, key=lambda r: r.resistance.si) for readings in (together, cable))
+    both, alone = min(pairs, key=lambda pair: (pair[0].resistance.si, pair[1].resistance.si))
     equal = sheet.book.constant("insulation/equal-readings")
     slack = (both.accuracy.si if both.accuracy else 0.0) + (alone.accuracy.si if alone.accuracy else 0.0)
     if both.resistance.si > (alone.resistance.si + slack) * (1.0 + equal.value.si):
@@ -42,26 +44,33 @@ def split(
     return _judge(sheet, request, both, alone, limit, least)
 
 
+def same_points(both: Reading, alone: Reading) -> bool:
+    """Whether both were taken between the same points; all conductors joined goes by several names."""
+    return both.between == alone.between or (both.between in JOINED and alone.between in JOINED)
+
+
 def _judge(
     sheet: Sheet, request: Mapping[str, Any], both: Reading, alone: Reading, limit: Limit, least: Quantity
 ) -> Reading | None:
-    rule = sheet.book.constant("insulation/equal-readings")
     low, high = _interval(both, alone)
-    if not math.isfinite(high) or both.accuracy is None or alone.accuracy is None:
-        why = "no accuracy is stated" if math.isfinite(high) else "the difference lies inside the accuracy"
-        because = (
-            f"Motor and cable read {both.resistance} and the cable alone {alone.resistance}: {why}, "
-            "so the motor cannot be told from the cable."
+    read = f"Motor and cable read {both.resistance} and the cable alone {alone.resistance}"
+    if not math.isfinite(high):
+        _not_told(
+            sheet, f"{read}: the difference lies inside the accuracy, so the motor cannot be told apart from the cable."
         )
-        sheet.find(Outcome.CAUTION, rule, because=because, decides=False)
-        sheet.next_step("Take the cable off in the motor's terminal box and test the motor alone.")
         return None
     motor = sheet.step(
         "resistance of the motor behind the cable", insulation.resistance_behind_cable, unit=both.resistance.unit,
         Rmc=both.resistance, Rc=alone.resistance,
     )  # fmt: skip
-    lower, upper = Quantity(low, motor.unit, motor.dimension), Quantity(high, motor.unit, motor.dimension)
     sheet.value("motor_resistance", motor)
+    if both.accuracy is None or alone.accuracy is None:
+        _not_told(
+            sheet,
+            f"{read}: no accuracy is stated, so nobody knows how good the {shared.brief(motor)} left for the motor is.",
+        )
+        return None
+    lower, upper = Quantity(low, motor.unit, motor.dimension), Quantity(high, motor.unit, motor.dimension)
     sheet.value("motor_resistance_low", lower)
     sheet.value("motor_resistance_high", upper)
     if both.temperature is None:
@@ -75,6 +84,12 @@ def _judge(
     )
     sheet.compare(limit, referred, because=because, against=least, accuracy=accuracy, otherwise=Outcome.CAUTION)
     return both
+
+
+def _not_told(sheet: Sheet, because: str) -> None:
+    """Say that the motor's share decides nothing, and name the test that would."""
+    sheet.find(Outcome.CAUTION, sheet.book.constant("insulation/equal-readings"), because=because, decides=False)
+    sheet.next_step("Take the cable off in the motor's terminal box and test the motor alone.")
 
 
 def _interval(both: Reading, alone: Reading) -> tuple[float, float]:

@@ -14,6 +14,9 @@ from millphase.questions.base import View, contradiction
 _LENGTHS = ["56", "63", "71", "80", "90", "90S", "90L", "100", "100L", "112", "112M", "132", "132S", "132M"]
 FRAMES = [*_LENGTHS, "160", "160M", "160L", "180", "180M", "180L", "200", "200L", "225", "225S", "225M"]
 
+# A shaft this slow against its field stands still for all practical purposes (1 % of the synchronous speed).
+_STANDSTILL = 0.02
+
 
 @dataclass(frozen=True)
 class Point:
@@ -36,7 +39,6 @@ class Drive:
     poles: int
     rated_frequency: Quantity
     base_frequency: Quantity
-    base_speed: Quantity
     slip_speed: Quantity
     torque: Quantity | None
     cooling: str
@@ -92,15 +94,11 @@ def prepare(sheet: Sheet, book: View, request: dict[str, Any]) -> Drive:
         sheet.assume("motor.pull_out_torque", pull_out, default)
     margin = sheet.looked_up("margin kept to the pull-out torque", book.constant("motor/pull-out-margin"))
     base = given.get("full_torque_up_to", frequency)
-    base_speed = sheet.step(
-        "motor speed at the base frequency and rated torque", motor.speed_at_rated_flux, unit="r/min",
-        f=base, p=float(speed.poles), Δn=speed.slip_speed, t=1.0,
-    )  # fmt: skip
     fastest = sheet.step(
         "no-load speed at the highest frequency", motor.synchronous_speed, unit="r/min",
         f=wanted["highest"], p=float(speed.poles),
     )  # fmt: skip
-    return Drive(speed.poles, frequency, base, base_speed, speed.slip_speed, torque, cooling, pull_out, margin, fastest)
+    return Drive(speed.poles, frequency, base, speed.slip_speed, torque, cooling, pull_out, margin, fastest)
 
 
 def point(sheet: Sheet, book: View, drive: Drive, frequency: Quantity) -> Point:
@@ -113,21 +111,21 @@ def point(sheet: Sheet, book: View, drive: Drive, frequency: Quantity) -> Point:
         return drive.known[frequency.si]
     at = f"{frequency.value:.4g} Hz"
     share = _cooling_share(sheet, book, drive, frequency)
+    poles, slip = float(drive.poles), drive.slip_speed
     if frequency.si <= drive.base_frequency.si:
         speed = sheet.step(
-            f"motor speed at {at}", motor.speed_at_rated_flux, unit="r/min",
-            f=frequency, p=float(drive.poles), Δn=drive.slip_speed, t=share,
-        )  # fmt: skip
+            f"motor speed at {at}", motor.speed_at_rated_flux, unit="r/min", f=frequency, p=poles, Δn=slip, t=share
+        )
     else:
-        speed = sheet.step(
-            f"motor speed at {at}, constant power", motor.speed_in_field_weakening, unit="r/min",
-            nb=drive.base_speed, f=frequency, fb=drive.base_frequency,
-        )  # fmt: skip
         share = sheet.step(
             f"usable torque over rated at {at}", motor.torque_share_above_base, unit="1",
             k=share, fb=drive.base_frequency, f=frequency, m=drive.pull_out, c=drive.margin,
         )  # fmt: skip
-    if speed.si <= 0.0:
+        speed = sheet.step(
+            f"motor speed at {at}", motor.speed_in_field_weakening, unit="r/min",
+            f=frequency, p=poles, Δn=slip, t=share, fb=drive.base_frequency,
+        )  # fmt: skip
+    if speed.si <= _STANDSTILL * frequency.si / drive.poles:
         raise contradiction(
             "/frequency_range/lowest", f"at {at} the slip takes all the speed; the motor stands still under load"
         )

@@ -9,6 +9,7 @@ from millphase.questions import _drive_braking as braking
 from millphase.questions import _drive_input as inputs
 from millphase.questions import _drive_motor_side as motor_side
 from millphase.questions import _drive_output as outputs
+from millphase.questions import _drive_plate as plates
 from millphase.questions._drive_fields import DriveRequest
 from millphase.questions._drive_input import Input
 from millphase.questions._drive_output import Output, short
@@ -18,7 +19,7 @@ from millphase.questions.base import Question, View, out
 def answer(request: dict[str, Any], book: View) -> Answer:
     """Output side, input side, motor side, braking; then one sentence."""
     sheet = QUESTION.sheet(book)
-    apparent = inputs.check_plate(sheet, book, request["motor"])
+    apparent = plates.check_plate(sheet, book, request["motor"])
     carrier = outputs.carrier_frequency(sheet, book, request)
     output = outputs.size(sheet, book, request, carrier)
     taken = inputs.feed(sheet, book, request, apparent) if "supply" in request else None

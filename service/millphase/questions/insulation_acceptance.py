@@ -222,21 +222,22 @@ def judge_reading(
         sheet, reading.name, reading.resistance, temperature, request.get("insulation_system", "unknown")
     )
     gate = reading.referred.gate
+    short = gate.si < least.si * (1.0 - 1e-9)
     because = (
         f"{reading.name} reads {reading.shown} at {temperature}: {shared.brief(gate)} at 40 °C by the "
-        f"{reading.referred.law} law, {'below' if gate.si < least.si else 'against'} the {shared.brief(least)} asked."
+        f"{reading.referred.law} law, {'below' if short else 'against'} the {shared.brief(least)} asked."
     )
-    if gate.si < least.si and (reading.over_range or reading.temperature is None):
+    if short and (reading.over_range or reading.temperature is None):
         why = "a lower bound only" if reading.over_range else "the winding temperature is not known"
         because = f"{because[:-1]}; but {why}."
         sheet.find(Outcome.INCONCLUSIVE, limit, because=because, measured=gate, limit=least, decides=not reading.void)
         sheet.next_step("Measure the winding temperature, and use a range of the instrument that is not exceeded.")
         return
-    accuracy = reading.accuracy and Quantity(
-        reading.accuracy.si * gate.si / reading.resistance.si, gate.unit, gate.dimension
-    )
+    if reading.accuracy is not None:
+        width = reading.accuracy.si * gate.si / reading.resistance.si
+        reading.gate_accuracy = Quantity(width, gate.unit, gate.dimension)
     found = sheet.compare(
-        limit, gate, because=because, against=least, accuracy=accuracy, otherwise=Outcome.CAUTION,
+        limit, gate, because=because, against=least, accuracy=reading.gate_accuracy, otherwise=Outcome.CAUTION,
         decides=not reading.void and not explained,
     )  # fmt: skip
     reading.outcomes.append(found.outcome)
@@ -261,25 +262,28 @@ def compare_maker(sheet: Sheet, request: dict[str, Any], reading: Reading, tempe
 
 def combine_windings(sheet: Sheet, alone: list[Reading], limit: Limit, least: Quantity) -> None:
     """Three windings measured apart, joined on paper: the whole winding must still reach the least value."""
-    lowest: dict[str, Quantity] = {}
+    lowest: dict[str, tuple[Quantity, Quantity | None]] = {}
     for reading in alone:
         if reading.referred is None or reading.void:
             continue
         gate = reading.referred.gate
-        if reading.between not in lowest or gate.si < lowest[reading.between].si:
-            lowest[reading.between] = gate
+        if reading.between not in lowest or gate.si < lowest[reading.between][0].si:
+            lowest[reading.between] = gate, reading.gate_accuracy
     if len(lowest) < 3:
         return
-    first, second, third = (lowest[name] for name in taken.SINGLES)
+    (first, _), (second, _), (third, _) = (lowest[name] for name in taken.SINGLES)
     whole = sheet.step(
         "the three windings joined, at 40 °C", insulation.three_in_parallel, unit="Mohm", rule=limit,
         Ru=first, Rv=second, Rw=third,
     )  # fmt: skip
-    because = f"The three windings in parallel come to {shared.brief(whole)} at 40 °C."
+    # Each winding's error counts by the square of its share of the conductance.
+    width = sum(width.si * (whole.si / gate.si) ** 2 for gate, width in lowest.values() if width is not None)
     unsure = any(reading.over_range or reading.temperature is None for reading in alone)
     sheet.compare(
-        limit, whole, because=because, against=least, otherwise=Outcome.INCONCLUSIVE if unsure else Outcome.CAUTION
-    )
+        limit, whole, because=f"The three windings in parallel come to {shared.brief(whole)} at 40 °C.", against=least,
+        accuracy=Quantity(width, whole.unit, whole.dimension),
+        otherwise=Outcome.INCONCLUSIVE if unsure else Outcome.CAUTION,
+    )  # fmt: skip
 
 
 def report_windings(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> None:
@@ -337,6 +341,8 @@ def judge_wiring(sheet: Sheet, request: dict[str, Any], readings: list[Reading])
     book = sheet.book
     separated = request.get("separated_extra_low_voltage", False)
     limit = book.limit("insulation/wiring-minimum-separated" if separated else "insulation/wiring-minimum")
+    if request.get("wiring_rules") == "nfpa-70":
+        sheet.assume("wiring_rules", "the figures of IEC 60364-6; NFPA 70 sets no least insulation resistance", limit)
     if "floor_to_energise" not in sheet.values:
         sheet.value("floor_to_energise", limit.value)
     for reading in readings:
@@ -401,10 +407,12 @@ def summary(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> s
     if sheet.outcome is Outcome.REJECT:
         return f"Do not energise: {where(sheet)} reads {lowest}, below the floor of {sheet.values['floor_to_energise']}.{joined(sheet, request, readings)}"
     if any(reading.void for reading in readings):
-        return "The test is void: the winding is not above the dew point. Warm it, let it dry off and test again; do not energise before."
+        wet = next(found for found in sheet.findings if found.cited.rule == "insulation/dew-point-margin")
+        return f"The test is void. {wet.because} Warm it, let it dry off and test again; do not energise before."
     deciding = [found for found in sheet.findings if found.decides and found.outcome is sheet.outcome]
     if sheet.outcome is Outcome.ACCEPT:
-        return f"The insulation may be accepted: the lowest reading, {lowest}, passes every limit in a valid test."
+        parts = " and ".join(dict.fromkeys(reading.part.replace("-", " ") for reading in readings))
+        return f"The insulation of the {parts} may be accepted: the lowest reading, {lowest}, passes every limit in a valid test."
     if sheet.outcome is Outcome.INCONCLUSIVE:
         return f"The readings neither condemn nor acquit. {deciding[0].because}"
     return f"Do not energise yet. {deciding[0].because}"

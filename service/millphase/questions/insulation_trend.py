@@ -92,6 +92,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     if record and fits:
         report_slope(sheet, record, fits[0], direction)
         forecast(sheet, record, fits, least, direction)
+        check_doubt(sheet, record, fits[0], least, direction)
     if exact:
         judge_latest(sheet, request, exact[-1], limit, least)
     judge_over_range(sheet, readings, exact)
@@ -302,6 +303,22 @@ def forecast(sheet: Sheet, record: Record, fits: list[Fit], least: Quantity, dir
         )
 
 
+def check_doubt(sheet: Sheet, record: Record, fit: Fit, least: Quantity, direction: str) -> None:
+    """A record that shows no change may still be too loose to exclude a fall to the least value."""
+    if direction != "steady":
+        return
+    rule = sheet.book.constant("insulation/trend-confidence")
+    now = Quantity.si_value(math.exp(fit.line.intercept + fit.line.slope * record.length), record.resistance[-1].unit)
+    later = sheet.step(
+        "resistance one length of the record ahead, at worst", "Rlow = Rnow × exp(b × L)", unit=now.unit, rule=rule,
+        Rnow=now, b=per_day(fit.line.low), L=Quantity.of(record.length, "d"),
+    )  # fmt: skip
+    if later.si < least.si <= now.si:
+        because = f"The readings scatter too much to exclude a fall to {shared.brief(later)} within as long again."
+        sheet.find(Outcome.INCONCLUSIVE, rule, because=because, measured=later, limit=least)
+        sheet.next_step("Take more readings the same way; the interval on the slope narrows with their number.")
+
+
 def judge_latest(sheet: Sheet, request: dict[str, Any], reading: dict[str, Any], limit: Any, least: Quantity) -> None:
     """The latest reading against the floor as read, and against the least value at 40 °C."""
     book, resistance = sheet.book, reading["resistance"]
@@ -373,7 +390,7 @@ def advise(sheet: Sheet, direction: str) -> None:
             ],
         }[direction]
     )
-    sheet.next_step(*sheet.book.steps("insulation/retest"))
+    sheet.next_step(*sheet.book.steps("insulation/retest-interval"))
 
 
 def summary(sheet: Sheet, direction: str, exact: list[dict[str, Any]]) -> str:

@@ -267,12 +267,25 @@ def _judge_hold(case: Case, doubtful: bool, accuracy: Quantity | None) -> None:
         because=f"The RCD must hold up to {limits.no_trip}; there is {what}.",
     )  # fmt: skip
     if case.verdict(case.standing, case.bound, case.expected) == "certain-trip":
+        _time_interrupter(case)
         sheet.find(
             Outcome.INCONCLUSIVE if doubtful else Outcome.REJECT, limits.must_trip_rule, measured=case.expected,
             limit=limits.must_trip, because=f"{said(case.expected)} is at or above {limits.must_trip}: the RCD must trip.",
         )  # fmt: skip
     if estimated and case.bound.si > limits.no_trip.si * NEAR:
         sheet.next_step("Measure the standing leakage with a low-pass clamp: the sum rests on limits, not on readings.")
+
+
+def _time_interrupter(case: Case) -> None:
+    """How long a North American device may take over the expected current, by its inverse curve."""
+    if case.request["rcd"].get("type") not in INTERRUPTERS:
+        return
+    curve = case.bench.book.coefficients("rcd/ground-fault-interrupter-curve")
+    longest = case.bench.sheet.step(
+        "longest time the interrupter may take to trip", leakage.inverse_trip_time, unit="s", rule=curve,
+        A=curve["current"], I=case.expected, n=curve["exponent"],
+    )  # fmt: skip
+    case.bench.sheet.value("longest_trip_time", longest)
 
 
 def _judge_insulation(case: Case) -> None:
@@ -529,6 +542,9 @@ QUESTION = Question(
             "resistance", "kohm", "Insulation resistance below which the RCD must trip, expected."
         ),
         "least_rcd_type": out.choice(TYPES, "Least RCD type that detects what these loads can let through."),
+        "longest_trip_time": out.quantity(
+            "duration", "s", "Interrupters: the longest they may take to trip, where they must."
+        ),
         "electrode_resistance_limit": out.quantity("resistance", "ohm", "TT supplies: greatest electrode resistance."),
         "protective_conductor_current": out.quantity("current", "mA", "What the protective conductor carries in normal use."),
         "items": out.rows(

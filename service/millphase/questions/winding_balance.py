@@ -19,6 +19,7 @@ from millphase.questions.base import (
     half_width,
     out,
 )
+from millphase.rulebook import Constant, Limit
 
 LINES = ("U-V", "V-W", "W-U")
 PHASES = ("U", "V", "W")
@@ -54,8 +55,9 @@ class WindingBalanceRequest(Request):
     )
     temperature = fields.Quantity("temperature", low="-40 degC", high="200 degC", help="Winding temperature.")
     lead_resistance = fields.Quantity(
-        "resistance", high="100 ohm", help="Test leads shorted together; taken off each reading."
-    )
+        "resistance", high="100 ohm", zero=True,
+        help="Test leads shorted together, taken off each reading; 0 ohm when measured with four wires or already taken off.",
+    )  # fmt: skip
     measurement_accuracy = accuracy_part("resistance")
     winding = fields.Choice(["random-wound", "form-wound"], help="Kind of winding; a small motor is random-wound.")
     conductor = fields.Choice(["copper", "aluminium"], help="Conductor of the winding.")
@@ -114,7 +116,8 @@ def without_leads(sheet: Sheet, request: dict[str, Any]) -> dict[str, Quantity]:
     """The readings less the test leads."""
     leads = request.get("lead_resistance")
     if leads is None:
-        sheet.assume("lead_resistance", "none, or already taken off", sheet.book.rule("winding/readings"))
+        unknown = sheet.book.constant("winding/unknown-leads")
+        sheet.assume("lead_resistance", f"at most {unknown.value}", unknown)
         return dict(request["resistances"])
     found = {}
     for name, reading in request["resistances"].items():
@@ -157,7 +160,7 @@ def judge_open(sheet: Sheet, connection: str, opened: list[str]) -> str:
     return f"Do not run the motor: {where} is open."
 
 
-def unbalance_limit(sheet: Sheet, request: dict[str, Any]) -> Any:
+def unbalance_limit(sheet: Sheet, request: dict[str, Any]) -> Limit:
     """Limit of the unbalance by kind of winding; the wider one is assumed for a workshop motor."""
     kind = request.get("winding", "random-wound")
     return sheet.book.limit(f"winding/unbalance-{kind}")
@@ -196,9 +199,32 @@ def judge_balance(
         sheet.compare(limit, unbalance, because=because, accuracy=accuracy, otherwise=Outcome.CAUTION)
         widest = book.limit("winding/unbalance-widest")
         sheet.compare(widest, unbalance, because=because)
+    small = mean.si < book.constant("winding/four-wire-below").value.si
+    if small and "lead_resistance" not in request and unbalance.si <= limit.value.si:
+        doubt_leads(sheet, mean, unbalance, limit)
     because = f"Highest less lowest is {shared.brief(spread)} of the mean."
     sheet.compare(spread_limit, spread, because=because, otherwise=Outcome.CAUTION, decides=False)
     return mean
+
+
+def doubt_leads(sheet: Sheet, mean: Quantity, unbalance: Quantity, limit: Limit) -> None:
+    """Leads that were not taken off add alike to every reading and so hide an unbalance."""
+    leads = sheet.book.constant("winding/unknown-leads")
+    if mean.si > leads.value.si:
+        hidden = sheet.step(
+            "unbalance at most, leads taken off", "ul = u × Rm/(Rm − Rl)", unit="%", rule=leads,
+            u=unbalance, Rm=mean, Rl=leads.value,
+        )  # fmt: skip
+        if hidden.si <= limit.value.si:
+            return
+        because = f"Test leads that were not taken off could hide an unbalance of {shared.brief(hidden)}."
+        sheet.find(Outcome.CAUTION, leads, because=because, measured=hidden, limit=limit.value)
+    else:
+        because = f"The readings are no larger than test leads may be, {leads.value}, which were not taken off."
+        sheet.find(Outcome.INCONCLUSIVE, leads, because=because, measured=mean, limit=leads.value)
+    sheet.next_step(
+        "Short the test leads together, enter their resistance as lead_resistance, or measure with four wires."
+    )
 
 
 def accuracy_of_unbalance(sheet: Sheet, request: dict[str, Any], mean: Quantity) -> Quantity | None:
@@ -245,7 +271,7 @@ def resolve_legs(
     return legs
 
 
-def condemn_leg(sheet: Sheet, connection: str, high: str, tolerance: Any) -> None:
+def condemn_leg(sheet: Sheet, connection: str, high: str, tolerance: Constant) -> None:
     """One reading as large as the two others together: a delta leg is open, or a star winding is shorted."""
     if connection == "delta":
         suspect, text = f"winding across {high}", f"{high} reads twice the others: the winding across it is open."

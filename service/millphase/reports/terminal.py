@@ -58,13 +58,13 @@ class Terminal:
             self.sheet(answer)
 
     def _rest(self, answer: Mapping[str, Any]) -> None:
-        shown = {name: value for name, value in answer["values"].items() if _is_plain(value)}
+        shown = {name: value for name, value in answer["values"].items() if _is_plain(value) and value != []}
         if shown:
             self.line("  values")
             width = max(map(len, shown))
             self.lines(f"    {name:<{width}}  {spelt(value)}" for name, value in shown.items())
         for name, value in answer["values"].items():
-            if name not in shown and name != "answers":
+            if name not in shown and name != "answers" and value:
                 self.line(f"  {name.replace('_', ' ')}")
                 self.lines(_listed(value))
         self.numbered("  next", answer["next_steps"])
@@ -173,7 +173,7 @@ def _listed(value: Any) -> Iterator[str]:
         return
     for item in value:
         if isinstance(item, Mapping):
-            parts = "; ".join(f"{name} {spelt(part)}" for name, part in item.items() if _is_plain(part))
+            parts = "; ".join(f"{name} {spelt(part)}" for name, part in item.items() if _is_plain(part) and part != [])
             yield from wrapped(parts, "    - ", "      ")
         else:
             yield from wrapped(spelt(item), "    - ", "      ")

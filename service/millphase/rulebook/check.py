@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from functools import cache
 from itertools import pairwise
 from pathlib import PurePosixPath
@@ -18,23 +19,67 @@ from millphase.rulebook.model import to_quantity
 Lines = Mapping[str, int]
 
 
+# What a rule of each kind must and may hold beside id, title, kind, note, history and cite.
+PARTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "limit": (("dimension", "sense", "value"), ()),
+    "constant": (("dimension", "value"), ()),
+    "coefficients": (("values",), ()),
+    "table": (("columns", "key", "rows"), ("rising", "falling", "cell_cites")),
+    "bands": (("dimension", "unit", "bands"), ()),
+    "text": (("text",), ()),
+    "steps": (("steps",), ()),
+}
+_COMMON = ("id", "title", "kind", "note", "history", "cite")
+_CELL_TEXT = 400
+
+
 @cache
-def _validator(name: str) -> Draft202012Validator:
+def _validator(name: str, kind: str | None = None) -> Draft202012Validator:
     from millphase.rulebook.sets import schema
 
     document = schema(name)
     Draft202012Validator.check_schema(document)
+    if kind is not None:
+        document = _of_kind(_inlined(document, document["$defs"]), kind)
     return Draft202012Validator(document, format_checker=Draft202012Validator.FORMAT_CHECKER)
+
+
+def _inlined(node: Any, definitions: Mapping[str, Any]) -> Any:
+    """A schema with its references written out, which is several times faster to check against."""
+    if isinstance(node, dict):
+        if "$ref" in node:
+            return _inlined(definitions[node["$ref"].rpartition("/")[2]], definitions)
+        return {key: _inlined(part, definitions) for key, part in node.items() if key != "$defs"}
+    return [_inlined(part, definitions) for part in node] if isinstance(node, list) else node
+
+
+def _of_kind(document: Mapping[str, Any], kind: str) -> dict[str, Any]:
+    """The schema of a rule of one kind: only its own keys, and no cases to try; cells are checked with their columns."""
+    needed, optional = PARTS[kind]
+    properties = {name: document["properties"][name] for name in (*_COMMON, *needed, *optional)}
+    if "rows" in properties:
+        properties["rows"] = {**properties["rows"], "items": {"type": "array"}}
+    return {
+        "type": "object",
+        "required": [*document["required"], *needed],
+        "properties": properties,
+        "additionalProperties": False,
+    }
 
 
 def schema_faults(name: str, data: Any, lines: Lines, shown: str) -> list[RuleFault]:
     """Faults against ``rules/schema/<name>.schema.json``, with the line of each."""
     faults = []
-    for error in _validator(name).iter_errors(data):
-        deepest = max(error.context or [error], key=lambda e: len(e.absolute_path)) if error.context else error
+    kind = data.get("kind") if name == "rule" and isinstance(data, dict) else None
+    for error in _validator(name, kind if isinstance(kind, str) and kind in PARTS else None).iter_errors(data):
+        deepest = error if error.validator == "oneOf" else max(error.context or [error], key=_depth)
         key = "".join(f"/{part}" for part in deepest.absolute_path)
         faults.append(RuleFault(shown, line_of(lines, key), key, _advice(deepest)))
     return faults
+
+
+def _depth(error: Any) -> int:
+    return len(error.absolute_path)
 
 
 def line_of(lines: Lines, key: str) -> int:
@@ -48,6 +93,8 @@ def _advice(error: Any) -> str:
     described = error.schema.get("description") if isinstance(error.schema, dict) else None
     if error.validator == "additionalProperties":
         return f"{error.message}; remove the key or correct its spelling"
+    if error.validator == "oneOf" and isinstance(error.instance, dict):
+        return f"these keys do not go together: {', '.join(map(str, error.instance))}; {described or 'see the schema'}"
     if error.validator == "required":
         return f"{error.message}; add it"
     if error.validator == "enum":
@@ -81,6 +128,9 @@ def _cite_faults(
             message = f"no source record {cite[name]!r}; add it under sources/ or correct the id"
             faults.append(RuleFault(shown, line_of(lines, f"{key}/{name}"), f"{key}/{name}", message))
     checked = cite["checked"]
+    if "seen_on" in cite and not _is_day(cite["seen_on"]):
+        message = f"there was no such day as {cite['seen_on']}; write the day it was read"
+        faults.append(RuleFault(shown, line_of(lines, f"{key}/seen_on"), f"{key}/seen_on", message))
     if checked != "memory" and "seen_on" not in cite:
         faults.append(
             RuleFault(shown, line_of(lines, key), key, f"checked: {checked} needs seen_on, the day it was read")
@@ -108,6 +158,14 @@ def _cite_faults(
             )
         )
     return faults
+
+
+def _is_day(text: str) -> bool:
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
 
 
 def rule_faults(data: Mapping[str, Any], lines: Lines, shown: str, sources: Mapping[str, Any]) -> list[RuleFault]:
@@ -196,12 +254,19 @@ def _table_faults(data: Mapping[str, Any], lines: Lines, shown: str, sources: Ma
                     f"no column {name!r}; name one of {', '.join(columns)}",
                 )
             )
+    for name in {name for pair in (*data.get("rising", []), *data.get("falling", [])) for name in pair}:
+        if name in columns and "dimension" not in columns[name][1]:
+            message = f"{name} holds no numbers, so it can neither rise nor fall; name a column with a dimension"
+            faults.append(RuleFault(shown, line_of(lines, "/columns"), "/columns", message))
     if faults:
         return faults
     seen: set[tuple[Any, ...]] = set()
     for index, row in enumerate(data["rows"]):
         key = tuple(row[columns[name][0]] for name in data["key"])
-        if key in seen:
+        if None in key:
+            message = "a key cannot be null, or the row is never found; give every key column a value"
+            faults.append(RuleFault(shown, line_of(lines, f"/rows/{index}"), f"/rows/{index}", message))
+        elif key in seen:
             faults.append(
                 RuleFault(
                     shown,
@@ -214,17 +279,24 @@ def _table_faults(data: Mapping[str, Any], lines: Lines, shown: str, sources: Ma
     faults += _order_faults(data, columns, lines, shown)
     for index, entry in enumerate(data.get("cell_cites", [])):
         faults += _cite_faults(entry["cite"], lines, f"/cell_cites/{index}/cite", shown, sources)
-        for name in [*entry.get("rows", {}), *entry.get("columns", [])]:
-            if name not in columns:
-                faults.append(
-                    RuleFault(
-                        shown,
-                        line_of(lines, f"/cell_cites/{index}"),
-                        f"/cell_cites/{index}",
-                        f"no column {name!r}",
-                    )
-                )
+        faults += _cell_cite_faults(entry, data, columns, lines, f"/cell_cites/{index}", shown)
     return faults
+
+
+def _cell_cite_faults(
+    entry: Mapping[str, Any], data: Mapping[str, Any], columns: Mapping[str, tuple[int, Any]], lines: Lines, key: str, shown: str
+) -> list[RuleFault]:  # fmt: skip
+    """A citation for cells that are not there would be lost without a word."""
+    for name in [*entry.get("rows", {}), *entry.get("columns", [])]:
+        if name not in columns:
+            return [RuleFault(shown, line_of(lines, key), key, f"no column {name!r}; name one of {', '.join(columns)}")]
+    for name, wanted in entry.get("rows", {}).items():
+        present = {row[columns[name][0]] for row in data["rows"]}
+        for value in wanted:
+            if value not in present:
+                message = f"no row has {name} {value}; correct the citation of these cells"
+                return [RuleFault(shown, line_of(lines, key), key, message)]
+    return []
 
 
 def _row_faults(
@@ -256,6 +328,9 @@ def _row_faults(
                 )
         elif not isinstance(value, str):
             faults.append(RuleFault(shown, line_of(lines, place), place, f"{column['name']} is text; quote the value"))
+        elif len(value) > _CELL_TEXT:
+            message = f"longer than {_CELL_TEXT} characters; put it into a rule of kind text"
+            faults.append(RuleFault(shown, line_of(lines, place), place, message))
         elif "choices" in column and value not in column["choices"]:
             faults.append(
                 RuleFault(

@@ -154,6 +154,8 @@ def read(path: Path, shown: str) -> tuple[Any, dict[str, int]]:
         raise RuleFaults([RuleFault(shown, refused.line, refused.key, refused.message)]) from None
     except yaml.MarkedYAMLError as error:
         line = error.problem_mark.line + 1 if error.problem_mark else 1
+        if isinstance(error, yaml.composer.ComposerError):
+            raise RuleFaults([RuleFault(shown, line, "", "a second document; one file holds a single rule")]) from None
         raise RuleFaults(
             [RuleFault(shown, line, "", f"not readable as YAML ({error.problem}); check the indentation")]
         ) from None

@@ -16,11 +16,6 @@ from millphase.rulebook.model import to_quantity
 
 Lines = Mapping[str, int]
 _ABOUT_CHANGE = ("change", "loosens", "reason")
-_PARTS = {
-    "limit": ("dimension", "sense", "value"), "constant": ("dimension", "value"), "coefficients": ("values",),
-    "table": ("columns", "key", "rows", "rising", "falling", "cell_cites"), "bands": ("dimension", "unit", "bands"),
-    "text": ("text",), "steps": ("steps",),
-}  # fmt: skip
 
 
 class Overlay:
@@ -127,7 +122,7 @@ class Overlay:
         self.rules[data["id"]] = {**rule, "changed": self._note("tighten", data, before)}
 
     def _replace(self, data: Mapping[str, Any], lines: Lines, shown: str, before: Mapping[str, Any]) -> None:
-        parts = _PARTS[before["kind"]]
+        parts = sum(check.PARTS[before["kind"]], ())
         allowed = {"id", "change", "loosens", "reason", "cite", "note", "title", *parts}
         for key in data:
             if key not in allowed:
@@ -139,6 +134,10 @@ class Overlay:
             self._fault(shown, lines, "", f"nothing is replaced; give a new {' or '.join(parts)}")
             return
         rule = self._with(before, given)
+        clash = unfit(before, rule)
+        if clash:
+            self._fault(shown, lines, clash[0], clash[1])
+            return
         if not self._checked(rule, lines, shown):
             return
         clash = unlike(before, rule)
@@ -180,11 +179,16 @@ def compare_limits(before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
     return "stricter" if (new > old) == (before["sense"] == "at-least") else "looser"
 
 
-def unlike(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[str, str] | None:
-    """Where a replacement would not fit the questions that use the rule: key and advice, or None."""
+def unfit(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[str, str] | None:
+    """Where a replacement has another form than questions rely on: key and advice, or None."""
     for key in ("kind", "dimension", "sense", "columns", "key", "unit"):
         if before.get(key) != after.get(key):
             return f"/{key}", f"{key} must stay as in the base, since questions rely on it: {before.get(key)}"
+    return None
+
+
+def unlike(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[str, str] | None:
+    """Where a sound replacement does not fit the questions that use the rule: key and advice, or None."""
     if before["kind"] == "coefficients":
         for name in sorted(set(before["values"]) ^ set(after["values"])):
             return f"/values/{name}", f"the names must stay as in the base: {', '.join(before['values'])}"

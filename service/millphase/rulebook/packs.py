@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from millphase.quantity import QuantityError
 from millphase.rulebook import check
 from millphase.rulebook.book import Rulebook
 from millphase.rulebook.loader import RuleFault, RuleFaults
@@ -44,10 +43,7 @@ def _rule_faults(rule_id: str, data: Any, sources: Mapping[str, Any], shown: str
     faults = check.schema_faults("rule", plain, {}, where) + check.schema_faults("about", about, {}, where)
     if faults:
         return faults
-    try:
-        return check.rule_faults(plain, {}, where, sources)
-    except (QuantityError, KeyError, TypeError) as error:
-        return [RuleFault(shown, 0, f"/rules/{rule_id}", f"cannot be checked ({error}); it is not used")]
+    return check.rule_faults(plain, {}, where, sources)
 
 
 def read_foreign(path: Path) -> Rulebook:

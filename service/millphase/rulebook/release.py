@@ -75,12 +75,8 @@ def needed_step(changes: Sequence[Difference], outcomes: Sequence[str] | None) -
     major = [f"outcome: {words}" for words in outcomes or ()]
     minor, patch = [], []
     for change in changes:
-        limit = change.kind == "value" and change.direction != "unknown"
-        if (
-            change.kind in ("removed", "withdrawn", "restored")
-            or limit
-            or (change.kind == "value" and outcomes is None)
-        ):
+        unproved = change.kind == "value" and outcomes is None
+        if change.kind in ("removed", "withdrawn", "restored", "limit") or unproved:
             major.append(change.words)
         elif change.kind in ("added", "value"):
             minor.append(change.words)

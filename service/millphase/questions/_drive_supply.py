@@ -1,0 +1,165 @@
+"""Whether the supply can feed the drive: voltage drop, house fuse, harmonics, plug and protective device."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from millphase.answer import Outcome, Sheet
+from millphase.physics import drive as laws
+from millphase.physics import rectifier
+from millphase.physics.rectifier import SteadyState
+from millphase.quantity import Quantity
+from millphase.questions._drive_circuit import Supplied, work_out
+from millphase.questions._drive_output import on_one_phase, short
+from millphase.questions.base import View
+
+
+def judge(
+    sheet: Sheet, book: View, request: dict[str, Any], supplied: Supplied, settled: SteadyState, current: Quantity
+) -> None:
+    """Voltage drop, flattened crest, house fuse, harmonics and protective device."""
+    supply = request["supply"]
+    voltage = Quantity.si_value(supplied.circuit.voltage_v, "V")
+    drop = book.limit("drive/supply-drop")
+    share = sheet.step(
+        "voltage drop at the input current", laws.voltage_drop_share, unit="%", rule=drop,
+        I=Quantity.si_value(settled.current_a, "A"), R=supplied.resistance, X=supplied.reactance, U=voltage,
+    )  # fmt: skip
+    sheet.value("supply_voltage_drop", share)
+    sheet.compare(
+        drop, share, otherwise=Outcome.CAUTION, decides=supplied.impedance_known,
+        because=f"The input current drops {short(share)} of the voltage in the supply's impedance.",
+    )  # fmt: skip
+    if on_one_phase(request):
+        _check_one_phase_choke(sheet, book, supplied)
+    crest = work_out(
+        sheet, supplied, "drop at the crest of the voltage", rectifier.bridge_crest_drop, settled.crest_drop, "%"
+    )
+    sheet.value("crest_voltage_drop", crest)
+    _check_fuse(sheet, book, supply, current)
+
+
+def _check_one_phase_choke(sheet: Sheet, book: View, supplied: Supplied) -> None:
+    """A three-phase input on one phase needs a choke: its two busy diodes and its capacitor carry it all."""
+    limit = book.limit("drive/one-phase-choke")
+    share = sheet.step(
+        "choke fitted, by its voltage drop", "z = 2 × π × f × L × P / U²", unit="%", rule=limit, f=supplied.frequency,
+        L=Quantity.si_value(supplied.circuit.choke_inductance_h, "mH"), P=Quantity.si_value(supplied.circuit.power_w, "W"),
+        U=Quantity.si_value(supplied.circuit.voltage_v, "V"),
+    )  # fmt: skip
+    found = sheet.compare(
+        limit,
+        share,
+        otherwise=Outcome.CAUTION,
+        because=f"The drive is made for three phases and has a choke of {short(share)}.",
+    )
+    if found.outcome is not Outcome.ACCEPT:
+        sheet.next_step(
+            "Fit a line choke: a three-phase drive on one phase overloads its rectifier and capacitor without it."
+        )
+
+
+def _check_fuse(sheet: Sheet, book: View, supply: dict[str, Any], current: Quantity) -> None:
+    fuse = supply.get("house_fuse")
+    if fuse is None:
+        usual = book.constant("rectifier/house-fuse")
+        fuse = usual.value
+        sheet.assume("supply.house_fuse", fuse, usual)
+    limit = book.limit("rectifier/house-fuse-share")
+    share = sheet.step("share of the house's supply fuse", laws.share_of, unit="%", rule=limit, a=current, b=fuse)
+    sheet.value("house_fuse_share", share)
+    over = Outcome.REJECT if share.si > 1 else Outcome.CAUTION
+    sheet.compare(limit, share, otherwise=over, because=f"The drive takes {short(share)} of a {fuse} supply fuse.")
+
+
+def harmonics(sheet: Sheet, book: View, power: Quantity, settled: SteadyState, current: Quantity) -> None:
+    """Which harmonic limits apply; informative, since they bind whoever sells the drive."""
+    scope, professional = book.limit("rectifier/harmonic-scope"), book.limit("rectifier/harmonic-professional")
+    if current.si > scope.value.si:
+        sheet.find(
+            Outcome.ACCEPT, scope, decides=False, measured=current, limit=scope.value,
+            because="Above 16 A the wider harmonic rules apply, which ask for a strong supply or a choke; the network operator may be asked.",
+        )  # fmt: skip
+        return
+    if power.si > professional.value.si:
+        sheet.find(
+            Outcome.ACCEPT, professional, decides=False, measured=power, limit=professional.value,
+            because="Professional equipment above 1 kW has no limits under 16 A; equipment sold to the public has.",
+        )  # fmt: skip
+        return
+    for row in book.table("rectifier/harmonic-class-a").rows():
+        order = round(row.q("order").si)
+        measured = Quantity.si_value(settled.harmonics_a[order], "A")
+        bound = row.q("current")
+        sheet.find(
+            Outcome.ACCEPT if measured.si <= bound.si else Outcome.CAUTION, row, decides=False, measured=measured, limit=bound,
+            because=f"Harmonic {order} of the input current against the limit for small equipment.",
+        )  # fmt: skip
+
+
+def connect(sheet: Sheet, book: View, request: dict[str, Any], current: Quantity, settled: SteadyState) -> str:
+    """Plug or fixed wiring, and the protective device; returns the advice for the summary."""
+    supply = request["supply"]
+    rating = device(sheet, book, supply, current)
+    if rating is not None:
+        _recurrent_peaks(sheet, book, rating, settled)
+    means = supply.get("connected_by")
+    usual = "plug-20a" if request["wiring_rules"] == "nfpa-70" else "plug-13a"
+    named = usual if means in (None, "fixed") else means
+    plug = book.limit(f"rectifier/{named}")
+    words = f"a {named.removeprefix('plug-').removesuffix('a')} A plug"
+    finding = sheet.compare(
+        plug, current, decides=means != "fixed", otherwise=Outcome.CAUTION if means is None else Outcome.REJECT,
+        because=f"The drive takes {short(current)} where {words} may carry {short(plug.value)} all day.",
+    )  # fmt: skip
+    if finding.outcome is Outcome.ACCEPT:
+        return "" if means == "fixed" else f"{words} can feed it"
+    sheet.next_step(
+        f"{words[0].upper()}{words[1:]} cannot feed the drive: provide a dedicated circuit, and size its cable."
+    )
+    return f"{words} cannot feed it: a dedicated circuit{f' with a {short(rating)} device' if rating else ''} is needed"
+
+
+def device(sheet: Sheet, book: View, supply: dict[str, Any], current: Quantity) -> Quantity | None:
+    """Rating of the circuit's device: the one given if it is enough, else the least preferred one that carries the current."""
+    given: Quantity | None = supply.get("device_rating")
+    if given is not None:
+        limit = book.limit("rectifier/device-rating")
+        share = sheet.step(
+            "input current over the device's rating", laws.share_of, unit="%", rule=limit, a=current, b=given
+        )
+        because = f"The input current of {short(current)} against the device's {given}."
+        if sheet.compare(limit, share, because=because).outcome is Outcome.ACCEPT:
+            return given
+    row = book.table("rectifier/device-ratings").row_at_or_above("rating", current)
+    if row is None:
+        return None
+    rating = sheet.looked_up("least preferred rating that carries it", row["rating"])
+    sheet.value("protective_device_rating", rating)
+    fuses = book.table("rectifier/maker-fuses")
+    sheet.find(
+        Outcome.ACCEPT, fuses, decides=False, measured=rating,
+        because="Makers' own fuses for one size of drive differ by a factor of two: the drive's manual goes before this rating.",
+    )  # fmt: skip
+    return rating
+
+
+def _recurrent_peaks(sheet: Sheet, book: View, rating: Quantity, settled: SteadyState) -> None:
+    """Whether the current's peaks come near the instantaneous trip of a type B circuit-breaker."""
+    least = book.constant("rectifier/instantaneous-b")
+    crest = sheet.step(
+        "crest at which a type B device may trip at once",
+        "I = √(2) × k × I0",
+        unit="A",
+        rule=least,
+        k=least.value,
+        I0=rating,
+    )
+    peak = Quantity.si_value(settled.peak_current_a, "A")
+    near = peak.si > crest.si
+    sheet.find(
+        Outcome.CAUTION if near else Outcome.ACCEPT, least, decides=False, measured=peak, limit=crest,
+        because=f"Every half-wave peaks at {short(peak)}; a type B circuit-breaker of {short(rating)} may trip at {short(crest)}.",
+    )  # fmt: skip
+    if near:
+        sheet.next_step("Take a circuit-breaker of type C or a fuse: the peaks of the current would trip type B.")

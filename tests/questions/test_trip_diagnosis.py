@@ -1,0 +1,143 @@
+"""trip-diagnosis: probabilities, reasons, and the choice of the next test."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from millphase.physics import evidence
+from millphase.questions import trip_diagnosis
+from millphase.questions.base import ask
+from millphase.rulebook import workshop
+
+STEPS = trip_diagnosis.STEPS
+
+
+def diagnose(**request: Any) -> dict[str, Any]:
+    rcd = request.pop("rcd", {"rated_residual_current": "30 mA", "type": "F"})
+    return ask("trip-diagnosis", {"rcd": rcd, **request}, workshop()).as_json()
+
+
+def test_without_evidence_the_priors_stand() -> None:
+    answer = diagnose(rcd={"rated_residual_current": "30 mA"})
+    table = workshop().rules["diagnosis/suspect"].data["rows"]
+    priors = {row[0]: row[1] for row in table}
+    assert sum(priors.values()) == pytest.approx(1)
+    for row in answer["values"]["suspects"]:
+        assert row["probability"]["value"] / 100 == pytest.approx(priors[row["suspect"]])
+
+
+def test_reasons_for_and_against_are_named() -> None:
+    answer = diagnose(
+        observations=[{"step": "drive-without-cable", "trips": True, "residual_current": "18 mA"}],
+        circumstances=["at-switch-on"],
+    )
+    rows = {row["suspect"]: row for row in answer["values"]["suspects"]}
+    assert "it trips with the drive alone and its motor cable off" in rows["drive-filter"]["for"]
+    assert "it trips with the drive alone and its motor cable off" in rows["motor-winding"]["against"]
+    assert "reported: at switch on" in rows["switch-on-transient"]["for"]
+
+
+def test_a_circumstance_named_twice_counts_once() -> None:
+    once, twice = (diagnose(circumstances=["at-random"] * count)["values"] for count in (1, 2))
+    assert once == twice
+
+
+@pytest.mark.parametrize(
+    ("rcd", "fact"),
+    [
+        ({"type": "B"}, "suited"), ({"type": "A"}, "tolerated"), ({"type": "AC"}, "unsuited"),
+    ],
+)  # fmt: skip
+def test_type_against_a_line_neutral_drive(rcd: dict[str, str], fact: str) -> None:
+    answer = diagnose(rcd={"rated_residual_current": "30 mA", **rcd})
+    wrong = next(row for row in answer["values"]["suspects"] if row["suspect"] == "wrong-rcd-type")
+    named = [*wrong["for"], *wrong["against"]]
+    assert (f"the RCD's type {rcd['type']} is {fact} for this drive" in named) == (fact != "tolerated")
+
+
+def test_a_boost_stage_makes_type_f_unsuited() -> None:
+    answer = diagnose(boost_stage=True)
+    assert answer["outcome"] == "reject"
+    assert any("type B is needed" in finding["because"] for finding in answer["findings"])
+
+
+def test_interrupter_has_no_type_to_judge() -> None:
+    answer = diagnose(rcd={"rated_residual_current": "6 mA", "type": "class-a-gfci"}, wiring_rules="nfpa-70")
+    assert not [f for f in answer["findings"] if f["rule"].startswith("rcd/least-type")]
+
+
+def test_an_intermittent_trip_does_not_contradict() -> None:
+    seen = [{"step": "drive-without-cable", "trips": True}, {"step": "running", "trips": False}]
+    answer = diagnose(observations=seen, circumstances=["at-random"])
+    found = [f for f in answer["findings"] if f["rule"] == "diagnosis/disagreement"]
+    assert [f["decides"] for f in found] == [False]
+
+
+def test_a_reading_that_adds_is_evidence_but_condemns_nothing() -> None:
+    answer = diagnose(insulation=[{"part": "motor", "resistance": "40 kohm", "test_voltage": "500 V"}])
+    assert answer["values"]["first_suspect"] in ("damp", "motor-winding")
+    assert answer["outcome"] != "reject"
+
+
+def test_next_test_is_never_one_already_made() -> None:
+    made = [{"step": step, "trips": False} for step in STEPS[:4]]
+    answer = diagnose(observations=made)
+    assert answer["values"]["next_test"] not in STEPS[:4]
+    assert 0 < answer["values"]["next_test_information"]["value"] <= 1
+
+
+def test_residual_current_alone_leaves_the_step_open() -> None:
+    answer = diagnose(observations=[{"step": "everything-off", "residual_current": "0.5 mA"}])
+    assert answer["values"]["next_test"] != "none"
+
+
+def test_a_suspect_that_stands_after_every_test_has_nothing_left_to_overturn_it() -> None:
+    sound = [{"part": part, "resistance": "80 Mohm", "test_voltage": "500 V"} for part in ("cable", "fixed-wiring")]
+    answer = diagnose(
+        rcd={"rated_residual_current": "30 mA", "type": "F", "ramp_trip_current": "25 mA"},
+        observations=[{"step": step, "trips": step in STEPS[4:]} for step in STEPS],
+        insulation=[{"part": "motor", "resistance": "4 kohm", "test_voltage": "500 V"}, *sound],
+    )
+    assert answer["values"]["first_suspect"] == "motor-winding"
+    assert answer["values"]["next_test"] == "none"
+    assert "overturned_by" not in answer["values"]
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    steps=st.dictionaries(st.sampled_from(STEPS), st.booleans(), max_size=6),
+    circumstances=st.lists(st.sampled_from(trip_diagnosis.CIRCUMSTANCES), unique=True, max_size=3),
+    kind=st.sampled_from(["AC", "A", "F", "B"]),
+)
+def test_any_evidence_gives_probabilities_that_sum_to_one(
+    steps: dict[str, bool], circumstances: list[str], kind: str
+) -> None:
+    answer = diagnose(
+        rcd={"rated_residual_current": "30 mA", "type": kind},
+        observations=[{"step": step, "trips": trips} for step, trips in steps.items()], circumstances=circumstances,
+    )  # fmt: skip
+    rows = answer["values"]["suspects"]
+    assert sum(row["probability"]["value"] for row in rows) == pytest.approx(100, abs=1e-3)
+    assert [row["probability"]["value"] for row in rows] == sorted(
+        (row["probability"]["value"] for row in rows), reverse=True
+    )
+    assert answer["outcome"] != "accept"
+
+
+def test_no_suspect_that_explains_the_evidence_is_an_error() -> None:
+    with pytest.raises(ValueError, match="no suspect"):
+        evidence.updated({"a": 1.0}, {"a": 0.0})
+
+
+def test_a_result_that_cannot_happen_adds_no_doubt() -> None:
+    certain = {"a": 1.0, "b": 0.0}
+    assert evidence.expected_information_bit(certain, [{"a": 0.0, "b": 1.0}, {"a": 1.0, "b": 0.0}]) == 0.0
+
+
+@given(share=st.floats(0, 1), held=st.floats(0, 1), independent=st.floats(0, 1), steady=st.floats(0, 1))
+def test_pattern_is_a_probability(share: float, held: float, independent: float, steady: float) -> None:
+    assert 0 <= evidence.pattern_likelihood(steady, share, held, independent) <= 1
