@@ -138,5 +138,7 @@ def _two_paths(start: Point, end: Point) -> str:
     for offset in (-12.0, 12.0):
         dx, dy = -offset * math.sin(angle), offset * math.cos(angle)
         ends = [(at[0] + dx, at[1] + dy) for at in (fork, join)]
-        body += _wire(fork, ends[0]) + _wire(*ends) + _wire(ends[1], join) + _coil(_along(ends[0], ends[1], 0.5), ends[1])
+        body += (
+            _wire(fork, ends[0]) + _wire(*ends) + _wire(ends[1], join) + _coil(_along(ends[0], ends[1], 0.5), ends[1])
+        )
     return body
