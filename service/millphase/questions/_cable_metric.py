@@ -73,10 +73,7 @@ def answer(circuit: Circuit) -> Answer:
 def _no_table(circuit: Circuit, device: Device | None) -> Answer:
     sheet, book = circuit.sheet, circuit.book
     rule = book.rule("cable/table-missing")
-    what = (
-        f"{circuit.rules} has no capacity table for {circuit.cable} cable with {circuit.insulation}, method "
-        f"{circuit.method}, {circuit.phases} phase(s)"
-    )
+    what = f"{circuit.rules} has no capacity table for {circuit.described}"
     sheet.find(Outcome.INCONCLUSIVE, rule, because=f"{what}; a table of other wiring rules must not be borrowed.")
     if device is not None and device.rating is not None:
         judge_device(circuit, device)

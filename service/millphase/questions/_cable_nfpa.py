@@ -179,10 +179,7 @@ def _motor_device_limit(circuit: Circuit, current: Quantity, kind: str) -> Quant
 
 def _no_table(circuit: Circuit, ampacity: Quantity) -> Answer:
     sheet, book = circuit.sheet, circuit.book
-    what = (
-        f"{circuit.rules} has no ampacity table for {circuit.cable} cable with {circuit.insulation}, wiring method "
-        f"{circuit.method}"
-    )
+    what = f"{circuit.rules} has no ampacity table for {circuit.described}"
     rule = book.rule("cable/table-missing")
     sheet.find(Outcome.INCONCLUSIVE, rule, because=f"{what}; a table of other wiring rules must not be borrowed.")
     if "ambient" not in circuit.request and circuit.request.get("grouped_circuits", 1) == 1:
