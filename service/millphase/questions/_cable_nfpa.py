@@ -330,7 +330,10 @@ def _allowed_rating(circuit: Circuit, need: Need, gauge: Gauge) -> Quantity | No
 def _find(circuit: Circuit, need: Need, judged: Gauge, rule: Limit, drop_rule: Limit) -> bool:
     """Write the findings of the judged gauge; True where the device and the earthing do not stand against it."""
     sheet = circuit.sheet
-    because = f"{judged.text} must carry {rule.value} of {short(need.current)} where it lies.{remembered(judged.cell)}"
+    because = (
+        f"{judged.text} is tabulated at {judged.cell.value} ({judged.cell.cited.source['locator']}); where it lies it must "
+        f"carry {rule.value} of {short(need.current)}.{remembered(judged.cell)}"
+    )
     sheet.compare(rule, judged.corrected, against=need.ampacity, because=because)
     terminals = circuit.book.constant(f"{TOPIC}/terminal-temperature")
     outcome = Outcome.REJECT if TERMINALS in judged.fails else Outcome.ACCEPT
