@@ -138,7 +138,7 @@ class Answer:
 
 def plain(value: Any) -> Any:
     """A value as JSON data; quantities become ``{value, unit}``."""
-    if isinstance(value, Quantity):
+    if isinstance(value, Quantity | Answer):
         return value.as_json()
     if isinstance(value, Mapping):
         return {name: plain(part) for name, part in value.items()}

@@ -184,7 +184,7 @@ def test_a_map_that_leaves_every_state_where_it_is_has_no_newton_step() -> None:
         (rectifier.bridge_dc_voltage, "dc_voltage_v"),
         (rectifier.bridge_dc_least, "dc_least_v"),
         (rectifier.bridge_dc_ripple, "dc_ripple_v"),
-        (rectifier.bridge_terminal_crest, "terminal_crest_v"),
+        (rectifier.bridge_crest_drop, "crest_drop"),
     ],
 )
 def test_a_single_reading_is_that_of_the_steady_state(function: Callable[..., float], attribute: str) -> None:
@@ -196,6 +196,7 @@ def test_the_crest_at_the_terminals_stands_between_capacitor_and_source() -> Non
     bare = steady_state(REFERENCE)
     choked = steady_state(replace(REFERENCE, choke_inductance_h=3e-3))
     assert bare.terminal_crest_v == pytest.approx(bare.dc_greatest_v, rel=2e-3)
+    assert bare.crest_drop == pytest.approx(1 - bare.terminal_crest_v / (math.sqrt(2) * 230))
     assert choked.dc_greatest_v < choked.terminal_crest_v < math.sqrt(2) * 230
 
 

@@ -92,6 +92,13 @@ def test_grouping_rows(circuits: int, factor: float) -> None:
     assert answer["values"]["tabulated_capacity_needed"]["value"] == pytest.approx(16 / factor, rel=1e-5)
 
 
+def test_hotter_than_any_row_of_the_table() -> None:
+    # IEC 60364-5-52 table B.52.14 ends at 80 °C (memory); 90 °C insulation still carries something there, but nobody says what
+    answer = answered(PLAIN, insulation="xlpe-90", ambient="85 degC")
+    assert answer["outcome"] == "inconclusive"
+    assert "cross_section" not in answer["values"]
+
+
 def test_more_circuits_than_the_table_has_are_not_guessed_at() -> None:
     answer = answered(PLAIN, grouped_circuits=21)
     assert answer["outcome"] == "inconclusive"
@@ -486,10 +493,36 @@ def test_no_rule_of_another_set_is_cited(rules: str) -> None:
     assert {rule.split("/")[0] for rule in cited} <= {"cable", f"cable-{rules}"}
 
 
+def test_taking_the_next_row_is_said() -> None:
+    def noted(answer: dict[str, Any], field: str) -> str:
+        return next((a["assumed"] for a in answer["assumptions"] if a["field"] == field), "")
+
+    assert noted(answered(PLAIN, ambient="36 degC"), "ambient") == "40 °C, the next row of the table"
+    assert noted(answered(PLAIN, ambient="40 degC"), "ambient") == ""
+    assert noted(answered(PLAIN, grouped_circuits=11), "grouped_circuits") == "12, the next row of the table"
+    british = {**PLAIN, "wiring_rules": "bs-7671"}
+    assert noted(answered(british, thermal_insulation="60 mm"), "thermal_insulation").startswith("100 mm")
+    buried = {**PLAIN, "cable": "armoured", "installation_method": "d1"}
+    assert noted(answered(buried, soil_resistivity="2.2 K.m/W"), "soil_resistivity").startswith("2.5 K.m/W")
+    assert noted(answered(buried), "soil_resistivity") == "2.5 K.m/W"
+    assert noted(answered(US, ambient="32 degC"), "ambient").startswith("35 °C")
+
+
 def test_memory_is_said_in_the_answer() -> None:
-    answer = answered(PLAIN, cable="armoured", installation_method="d1")
+    answer = answered(PLAIN, cable="armoured", installation_method="d1", insulation="xlpe-90")
     step = next(s for s in answer["working"] if s["what"] == "corrected capacity of 4 mm²")
     assert step["source"]["checked"] == "memory"
+    heat = next(f for f in answer["findings"] if f["rule"] == "cable-iec-60364/overload-capacity" and f["decides"])
+    assert "is from memory: check it in table B.52.3" in heat["because"]
+    british = answered(
+        {**PLAIN, "wiring_rules": "bs-7671"}, design_current="55 A", protective_device={"kind": "mcb-b"}, length="200 m"
+    )
+    drop = next(f for f in british["findings"] if f["rule"] == "cable-bs-7671/voltage-drop" and f["decides"])
+    assert "is from memory: check it in table 4D2B" in drop["because"]
+    seen = answered(PLAIN)
+    assert "memory" not in next(
+        f["because"] for f in seen["findings"] if f["rule"] == "cable-iec-60364/overload-capacity"
+    )
 
 
 # --- nfpa-70 ----------------------------------------------------------------------------------------------------
@@ -532,6 +565,17 @@ def test_recommended_drop_is_a_caution_and_a_limit_of_ones_own_decides() -> None
     assert size_of(kept) > size_of(advised)
     open_drop = answered(US, voltage_drop_limit="3 %")
     assert open_drop["outcome"] == "inconclusive"
+
+
+def test_grounding_conductor_grows_with_a_circuit_enlarged_for_its_drop() -> None:
+    # NEC 250.122(B), memory: 45 A device takes 10 AWG (5.26 mm²); 6 AWG enlarged to 3 AWG or more takes it in proportion
+    near, far = answered(US, length="10 m"), answered(US, length="150 m", voltage_drop_limit="3 %")
+    assert near["values"]["protective_conductor"]["value"] == 5.26
+    ratio = size_of(far) / size_of(near)
+    assert far["values"]["protective_conductor"]["value"] >= 5.26 * ratio
+    assert far["values"]["protective_conductor"]["value"] <= size_of(far)
+    small = answered(US, design_current="9 A", feeds="other", length="120 m", voltage_drop_limit="3 %")
+    assert small["values"]["protective_conductor"]["value"] <= size_of(small)
 
 
 def test_nothing_reaches_far_enough() -> None:

@@ -93,8 +93,8 @@ def test_each_remedy_is_worked_out_and_none_is_on_the_never_list() -> None:
     found = {row["remedy"]: row["current"]["value"] for row in answer["values"]["remedies"]}
     assert found["repair-insulation"] == pytest.approx(20.0)
     assert found["own-rcd"] == pytest.approx(10 + 12.7778, rel=1e-4)
-    assert found["low-leakage-filter"] == pytest.approx(11.7)
-    assert found["filter-removed"] == pytest.approx(11.0)
+    assert found["low-leakage-filter"] == pytest.approx(11.7 + 12.7778, rel=1e-4)
+    assert found["filter-removed"] == pytest.approx(11.0 + 12.7778, rel=1e-4)
     assert found["isolating-transformer"] == pytest.approx(10.0)
     assert any("higher rating" in words for words in answer["values"]["never"])
     assert not any("higher rating" in step for step in answer["next_steps"])
@@ -182,3 +182,15 @@ def test_drawing_of_nothing_is_still_a_drawing() -> None:
     picture = drawing.draw(load(question, request), workshop().view(("*",)))
     assert "nothing listed" in picture
     assert "url(#hatch" not in picture
+
+
+def test_a_rule_set_that_lacks_a_row_answers_that_it_does() -> None:
+    pack = copy.deepcopy(dict(workshop().pack))
+    rows = pack["rules"]["leakage/wiring"]["rows"]
+    pack["rules"]["leakage/wiring"]["rows"] = [row for row in rows if row[0] != "metal-conduit"]
+    request = {
+        "rcd": {"rated_residual_current": "30 mA", "type": "A"}, "circuits": [{"length": "5 m", "wiring": "metal-conduit"}],
+    }  # fmt: skip
+    answer = ask("leakage-budget", request, Rulebook(pack))
+    assert answer.outcome is Outcome.INCONCLUSIVE
+    assert "no row for metal-conduit" in answer.summary

@@ -1,10 +1,9 @@
-"""Every row of the link tables, checked as a circuit: do the joined terminals really make that star or delta?
+"""Every row of the link tables, checked as a circuit: do the joined terminals really make that star or delta?"""
 
-The part windings below do not come from the rules. Six leads: starts and ends of IEC 60034-8 and of the older schemes
-(operating instructions of a motor maker, p. 70; a page on C1 to C6; a page on the polarity test of A1 A2, B1 B2, C1 C2).
-Nine and twelve leads: EASA Electrical Engineering Handbook, terminal markings, and Megger, insulation testing of
-delta connected nine-lead motors (triples 1-4-9, 2-5-7, 3-6-8).
-"""
+# The part windings below do not come from the rules. Six leads: starts and ends of IEC 60034-8 and of the older schemes
+# (operating instructions of a motor maker, p. 70; a page on C1 to C6; a page on the polarity test of A1 A2, B1 B2, C1 C2).
+# Nine and twelve leads: EASA Electrical Engineering Handbook, terminal markings, and Megger, insulation testing of
+# delta connected nine-lead motors (triples 1-4-9, 2-5-7, 3-6-8).
 
 from __future__ import annotations
 
@@ -19,7 +18,8 @@ import pytest
 from millphase.answer import Contradiction
 from millphase.questions._connection_links import LEAD_GROUPS, MARKINGS, find
 from millphase.questions._connection_plate import CONNECTIONS, TURNS
-from millphase.reports.drawings import terminal_board
+from millphase.questions.base import load, registry
+from millphase.reports.drawings import connection_choice, terminal_board
 from millphase.rulebook import workshop
 
 BOOK = workshop().view(("*",))
@@ -304,3 +304,30 @@ def test_a_board_that_does_not_exist_is_refused(marking: str, connection: str, l
 def test_parameters_are_declared_for_the_address() -> None:
     loaded = terminal_board.PARAMETERS().load({"connection": "delta", "marking": "din"})
     assert "L1 goes on U" in terminal_board.draw(loaded, BOOK)
+
+
+def _asked(**changes: Any) -> ET.Element:
+    plate = {"delta_voltage": "230 V", "star_voltage": "400 V", "delta_current": "6.3 A", "power": "1.5 kW"}
+    asked = {"nameplate": plate, "leads": 6, "fed_from": {"kind": "drive", "voltage": "230 V"}} | changes
+    return ET.fromstring(connection_choice.draw(load(registry()["connection-choice"], asked), BOOK))
+
+
+@pytest.mark.parametrize(("changes", "line"), [({}, "U1"), ({"marking": "din"}, "U"), ({"marking": "nema"}, "T1")])
+def test_the_drawing_of_an_answer_is_the_board_it_names(changes: dict[str, Any], line: str) -> None:
+    told = _asked(**changes).find("{http://www.w3.org/2000/svg}desc")
+    assert told is not None
+    assert f"L1 goes on {line}," in str(told.text)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"marking": "unmarked"},
+        {"fed_from": {"kind": "mains", "voltage": "690 V", "phases": 3}},
+        {"fed_from": {"kind": "mains", "voltage": "230 V", "phases": 1}},
+    ],
+)
+def test_no_board_is_drawn_where_no_links_are_given(changes: dict[str, Any]) -> None:
+    root = _asked(**changes)
+    assert "No links" in ET.tostring(root, "unicode")
+    assert not [each for each in root.iter() if each.get("data-terminal")]

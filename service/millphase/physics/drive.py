@@ -265,25 +265,6 @@ def voltage_drop_share(current_a: float, resistance_ohm: float, reactance_ohm: f
     return current_a * math.hypot(resistance_ohm, reactance_ohm) / voltage_v
 
 
-@law("u = 1 − V / (√(2) × U)", V="crest_v", U="voltage_v")
-def crest_drop_share(crest_v: float, voltage_v: float) -> float:
-    """By how much the crest of a supply voltage is flattened.
-
-    Parameters
-    ----------
-    crest_v : float
-        Crest found at the terminals [V].
-    voltage_v : float
-        Open-circuit supply voltage, r.m.s. [V].
-
-    Returns
-    -------
-    float
-        Share of the undisturbed crest [1].
-    """
-    return 1 - crest_v / (math.sqrt(2) * voltage_v)
-
-
 @law("V = √(2) × U", U="voltage_v")
 def crest_voltage(voltage_v: float) -> float:
     """Crest of a sinusoidal voltage: what the DC link of an idle drive charges to.

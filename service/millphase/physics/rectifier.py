@@ -25,7 +25,7 @@ _LEAST_INDUCTANCE_H = 1e-9  # a centimetre of wire has more: it only keeps the e
 _COLLAPSE = 0.1  # of the source's crest: no constant-power load comes back from so low a capacitor voltage
 _GREATEST_HALF_WAVES = 40
 _GREATEST_STEPS = 4096
-_SETTLED = 1e-9
+_SETTLED = 1e-11
 _RUNGS = 8  # a pair that turns on is followed with short steps that double: its current may rise steeply
 _NEWTON_AFTER = 3
 _NUDGE = 1e-4
@@ -126,6 +126,8 @@ class SteadyState:
 
     Attributes
     ----------
+    source_crest_v : float
+        Crest of the undisturbed source [V].
     current_a, peak_current_a, fundamental_a : float
         Supply current: r.m.s., peak, and r.m.s. of its fundamental [A].
     harmonics_a : dict
@@ -144,6 +146,7 @@ class SteadyState:
         Samples over the half-wave that begins at the source's rising zero [s], [A], [V], [V].
     """
 
+    source_crest_v: float
     current_a: float
     peak_current_a: float
     fundamental_a: float
@@ -178,6 +181,11 @@ class SteadyState:
     def distortion(self) -> float:
         """All harmonics of the supply current together, over its fundamental [1]."""
         return math.sqrt(max(self.current_a**2 - self.fundamental_a**2, 0.0)) / self.fundamental_a
+
+    @property
+    def crest_drop(self) -> float:
+        """By what share of it the source's crest is cut at the drive's terminals [1]."""
+        return 1 - self.terminal_crest_v / self.source_crest_v
 
     @property
     def dc_ripple_v(self) -> float:
@@ -577,6 +585,7 @@ def _measured(bridge: _Bridge, pieces: list[_Piece]) -> SteadyState:
     voltages = [voltage for piece in pieces for voltage in piece.voltages_v]
     input_power = circuit.voltage_v * fundamental.real
     return SteadyState(
+        source_crest_v=bridge.crest_v,
         current_a=current,
         peak_current_a=max(abs(ampere) for piece in conducting for ampere in piece.currents_a),
         fundamental_a=abs(fundamental),
@@ -639,6 +648,6 @@ def bridge_dc_ripple(**circuit: float) -> float:
     return steady_state(Circuit(**circuit)).dc_ripple_v
 
 
-def bridge_terminal_crest(**circuit: float) -> float:
-    """Return the crest of the voltage at the drive's terminals of a settled :class:`Circuit` [V]."""
-    return steady_state(Circuit(**circuit)).terminal_crest_v
+def bridge_crest_drop(**circuit: float) -> float:
+    """Return by what share of it the crest of the source is cut at the terminals of a settled :class:`Circuit` [1]."""
+    return steady_state(Circuit(**circuit)).crest_drop

@@ -8,6 +8,7 @@ brackets the wanted ranks; only slopes inside the bracket are formed and sorted.
 from __future__ import annotations
 
 import math
+from array import array
 from bisect import bisect_left, insort
 from collections import Counter
 from collections.abc import Sequence
@@ -77,7 +78,7 @@ def _slopes_of_rank(xs: list[float], ys: list[float], slopes: int, wanted: Seque
     """The pairwise slopes that stand at the `wanted` ranks (from 0, rising) among all of them."""
     sample = _sampled_slopes(xs, ys) if slopes > SAMPLE else []
     duplicates = sum(_pairs(k) for k in Counter(zip(xs, ys, strict=True)).values())
-    margin = 1.25 * math.sqrt(len(sample))
+    margin = 0.8 * math.sqrt(len(sample))
     while sample:
         first = int(wanted[0] / slopes * len(sample) - margin)
         last = int(wanted[-1] / slopes * len(sample) + margin) + 1
@@ -106,20 +107,23 @@ def _blur(xs: list[float], ys: list[float], low: float, high: float) -> float:
 
 
 @lru_cache(maxsize=8)
-def _sampled_pairs(count: int) -> list[tuple[int, int]]:
-    """Pairs spread evenly over all pairs of `count` readings by the golden ratio: same input, same output."""
-    total, place, found = _pairs(count), 0.0, []
+def _sampled_pairs(count: int) -> tuple[array[int], array[int]]:
+    """Earlier and later reading of pairs spread evenly over all pairs by the golden ratio: same input, same output."""
+    total, place = _pairs(count), 0.0
+    earlier, later = array("I"), array("I")
     for _ in range(SAMPLE):
         place = (place + _GOLDEN) % 1.0
         pair = int(place * total)
-        later = (1 + math.isqrt(1 + 8 * pair)) // 2
-        found.append((pair - _pairs(later), later))
-    return found
+        second = (1 + math.isqrt(1 + 8 * pair)) // 2
+        earlier.append(pair - _pairs(second))
+        later.append(second)
+    return earlier, later
 
 
 def _sampled_slopes(xs: list[float], ys: list[float]) -> list[float]:
     """Slopes of the sampled pairs, rising."""
-    return sorted([(ys[j] - ys[i]) / (xs[j] - xs[i]) for i, j in _sampled_pairs(len(xs)) if xs[j] > xs[i]])
+    pairs = zip(*_sampled_pairs(len(xs)), strict=True)
+    return sorted([(ys[j] - ys[i]) / (xs[j] - xs[i]) for i, j in pairs if xs[j] > xs[i]])
 
 
 def _count_up_to(xs: list[float], ys: list[float], slope: float) -> int:

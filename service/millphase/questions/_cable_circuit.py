@@ -9,7 +9,7 @@ from typing import Any
 from millphase.answer import Sheet
 from millphase.quantity import Quantity, number_text
 from millphase.questions.base import View, contradiction
-from millphase.rulebook import Row
+from millphase.rulebook import Cell, Row
 
 CABLES = ["single-core", "multicore", "flat-twin-and-earth", "armoured", "screened", "flexible"]
 INSULATIONS = ["pvc-70", "xlpe-90", "rubber-60", "thermoplastic-75", "thermoplastic-90"]
@@ -71,6 +71,20 @@ class Circuit:
 def short(quantity: Quantity, digits: int = 4) -> str:
     """A quantity in a sentence, rounded to what a person reads."""
     return str(Quantity.of(float(f"{quantity.value:.{digits}g}"), quantity.unit))
+
+
+def note_next_row(sheet: Sheet, name: str, given: Quantity, row: Row, column: str) -> None:
+    """Say that the table has no row for what was given and the next, worse one was taken."""
+    taken = row.q(column)
+    if abs(taken.si - given.si) > 1e-9 * max(abs(taken.si), 1.0):
+        sheet.assume(name, f"{taken}, the next row of the table", row)
+
+
+def remembered(cell: Cell) -> str:
+    """A warning to add to a sentence where a tabulated value was not seen in print; empty otherwise."""
+    if cell.cited.source["checked"] != "memory":
+        return ""
+    return f" The tabulated {cell.value} is from memory: check it in {cell.cited.source['locator']}."
 
 
 def size_text(quantity: Quantity) -> str:

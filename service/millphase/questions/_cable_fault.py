@@ -152,7 +152,7 @@ def _tripping_current(circuit: Circuit, device: Device, seconds: Quantity) -> Qu
     """Current at which the device surely disconnects in time; None where nothing is tabulated."""
     book, sheet = circuit.book, circuit.sheet
     rating = device.rating
-    if rating is None or not device.known:
+    if rating is None:
         return None
     if device.kind in BREAKERS:
         multiples = book.coefficients("cable/breaker-multiples")

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from millphase.answer import Outcome
 from millphase.quantity import Quantity
-from millphase.questions._cable_circuit import BURIED, Circuit, short
+from millphase.questions._cable_circuit import BURIED, Circuit, note_next_row, short
 from millphase.questions.base import contradiction
 from millphase.rulebook import Cell, Row, Table
 
@@ -84,20 +84,40 @@ def place_factors(circuit: Circuit, row: Row) -> Factors:
     factors = Factors()
     _ambient(circuit, row, factors)
     _grouping(circuit, row, factors)
-    if "thermal_insulation" in circuit.request and circuit.request["thermal_insulation"].si > 0:
-        table = circuit.book.table(f"{circuit.topic}/thermal-insulation")
-        length = circuit.request["thermal_insulation"]
-        found = table.row_at_or_above("length", length) or table.rows()[-1]
-        factors.found["Ci"] = circuit.sheet.looked_up("thermal-insulation factor", found["factor"])
-    if "soil_resistivity" in circuit.request:
-        table = circuit.book.table(f"{circuit.topic}/soil")
-        soil = table.row_at_or_above("resistivity", circuit.request["soil_resistivity"])
-        _take(circuit, factors, "Cs", "soil factor", table, soil[row.text("soil")] if soil else None)
+    _thermal_insulation(circuit, factors)
+    _soil(circuit, row, factors)
     if "drum" in circuit.request:
         table = circuit.book.table(f"{circuit.topic}/drum")
-        drum = table.row(drum=circuit.request["drum"])
-        _take(circuit, factors, "Cd", "drum factor", table, drum["factor"] if drum else None)
+        drum = table.rows(drum=circuit.request["drum"])[0]
+        factors.found["Cd"] = circuit.sheet.looked_up("drum factor", drum["factor"])
     return factors
+
+
+def _thermal_insulation(circuit: Circuit, factors: Factors) -> None:
+    length: Quantity | None = circuit.request.get("thermal_insulation")
+    if length is None or length.si == 0:
+        return
+    table = circuit.book.table(f"{circuit.topic}/thermal-insulation")
+    found = table.row_at_or_above("length", length)
+    if found is None:
+        found = table.rows()[-1]
+    else:
+        note_next_row(circuit.sheet, "thermal_insulation", length, found, "length")
+    factors.found["Ci"] = circuit.sheet.looked_up("thermal-insulation factor", found["factor"])
+
+
+def _soil(circuit: Circuit, row: Row, factors: Factors) -> None:
+    if circuit.method not in BURIED:
+        return
+    table = circuit.book.table(f"{circuit.topic}/soil")
+    given: Quantity | None = circuit.request.get("soil_resistivity")
+    if given is None:
+        given = circuit.book.constant(f"{circuit.topic}/reference-soil").value
+        circuit.sheet.assume("soil_resistivity", given, table)
+    soil = table.row_at_or_above("resistivity", given)
+    if soil is not None:
+        note_next_row(circuit.sheet, "soil_resistivity", given, soil, "resistivity")
+    _take(circuit, factors, "Cs", "soil factor", table, soil[row.text("soil")] if soil else None)
 
 
 def _take(circuit: Circuit, factors: Factors, symbol: str, what: str, table: Table, cell: Cell | None) -> None:
@@ -121,6 +141,8 @@ def _ambient(circuit: Circuit, row: Row, factors: Factors) -> None:
     table = circuit.book.table(f"{circuit.topic}/{row.text('ambient')}")
     ambient = ambient_of(circuit, row)
     found = table.row_at_or_above("ambient", ambient)
+    if found is not None:
+        note_next_row(circuit.sheet, "ambient", ambient, found, "ambient")
     column = circuit.insulation.replace("-", "_")
     _take(circuit, factors, "Ca", "ambient factor", table, found[column] if found else None)
 
@@ -130,7 +152,10 @@ def _grouping(circuit: Circuit, row: Row, factors: Factors) -> None:
     number = circuit.request.get("grouped_circuits", 1)
     buried = circuit.method in BURIED
     column = "touching" if buried else circuit.request.get("grouping", "bunched").replace("-", "_")
-    found = table.row_at_or_above("circuits", Quantity.of(float(number), "1"))
+    circuits = Quantity.of(float(number), "1")
+    found = table.row_at_or_above("circuits", circuits)
+    if found is not None:
+        note_next_row(circuit.sheet, "grouped_circuits", circuits, found, "circuits")
     _take(circuit, factors, "Cg", "grouping factor", table, found[column] if found else None)
 
 

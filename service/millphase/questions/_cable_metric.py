@@ -8,9 +8,10 @@ from millphase.answer import Answer, Outcome
 from millphase.physics import conductor, fault
 from millphase.quantity import Quantity
 from millphase.questions import _cable_earth as earth
-from millphase.questions._cable_circuit import Circuit, methods_open_to, short, size_text, table_missing
+from millphase.questions._cable_circuit import Circuit, methods_open_to, remembered, short, size_text, table_missing
 from millphase.questions._cable_fault import Protection, protection_of
 from millphase.questions._cable_heat import (
+    NAMES,
     Device,
     Factors,
     ambient_of,
@@ -48,7 +49,7 @@ def answer(circuit: Circuit) -> Answer:
         sheet.value("protective_device_rating", device.rating)
     if table_missing(circuit) or circuit.method_row is None:
         return _no_table(circuit, device)
-    if device is not None and not device.known and device.rating is None:
+    if device is not None and not device.known:
         return _unknown_device(circuit, device)
     note_place_defaults(circuit, circuit.method_row)
     factors = place_factors(circuit, circuit.method_row)
@@ -80,14 +81,15 @@ def _no_table(circuit: Circuit, device: Device | None) -> Answer:
     if device is not None and device.rating is not None:
         judge_device(circuit, device)
     sheet.next_step(methods_open_to(circuit))
-    return sheet.answer(f"No size can be given: {what}. {methods_open_to(circuit)}")
+    start = "Reject: the device does not carry the load, and no" if sheet.outcome is Outcome.REJECT else "No"
+    return sheet.answer(f"{start} size can be given: {what}. {methods_open_to(circuit)}")
 
 
 def _unknown_device(circuit: Circuit, device: Device) -> Answer:
     sheet = circuit.sheet
     rule = circuit.book.rule(f"{circuit.topic}/overload-design-current")
-    advice = "Name its rating, or choose mcb-b, mcb-c, mcb-d or fuse-gg."
-    because = f"{circuit.rules} tabulates no {device}, so no rating can be chosen."
+    advice = "Choose mcb-b, mcb-c, mcb-d or fuse-gg, or the wiring rules that the device belongs to."
+    because = f"{circuit.rules} has no {NAMES[device.kind]}, so what it protects cannot be judged."
     sheet.find(Outcome.INCONCLUSIVE, rule, because=because)
     sheet.next_step(advice)
     return sheet.answer(f"No size can be given: {because} {advice}")
@@ -200,7 +202,9 @@ def _write_findings(circuit: Circuit, row: Row, demand: Demand, device: Device |
     if LEAST in judged.fails:
         sheet.compare(demand.least, judged.cross_section, because=f"{name}: {judged.fails[LEAST]}.")
     rule = book.limit(f"{topic}/{'load-capacity' if device is None else 'overload-capacity'}")
-    because = f"{name} must carry {short(demand.need)} for {device or 'the motor'} where it lies."
+    because = (
+        f"{name} must carry {short(demand.need)} for {device or 'the motor'} where it lies.{remembered(judged.cell)}"
+    )
     sheet.compare(rule, judged.corrected, against=demand.need, because=because)
     _find_terminals(circuit, row, judged)
     _find_drop(circuit, demand, judged)
@@ -238,9 +242,12 @@ def _find_drop(circuit: Circuit, demand: Demand, judged: Size) -> None:
         sheet.find(Outcome.INCONCLUSIVE, rule, because=because)
         sheet.next_step("Measure the length of the cable run and ask again with length.")
         return
+    cell = drop_cell(circuit, judged.cross_section)
     because = f"The load must get at least what is left of {short(circuit.voltage)} after {short(demand.drop_limit)}."
+    if cell is not None:
+        because += remembered(cell)
     sheet.compare(rule, judged.share, against=demand.drop_limit, because=because)
-    if drop_cell(circuit, judged.cross_section) is not None:
+    if cell is not None:
         other = drop_by_resistance(circuit, judged)
         sheet.value("voltage_drop_from_resistance", other)
         share = sheet.step("share from the impedance", "share = dU/U", unit="%", dU=other, U=circuit.voltage)

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from millphase.answer import Answer, Finding, Outcome
 from millphase.physics import conductor
 from millphase.quantity import Quantity
-from millphase.questions._cable_circuit import Circuit, methods_open_to, short, table_missing
+from millphase.questions._cable_circuit import Circuit, methods_open_to, note_next_row, remembered, short, table_missing
 from millphase.questions._cable_heat import NAMES, Device
 from millphase.questions.base import contradiction
-from millphase.rulebook import Constant, Limit, Row
+from millphase.rulebook import Cell, Constant, Limit, Row
 
 TOPIC = "cable-nfpa-70"
 OWN_KINDS = ("inverse-time-breaker", "time-delay-fuse", "non-time-delay-fuse")
@@ -29,6 +29,7 @@ class Gauge:
 
     name: str
     area: Quantity
+    cell: Cell
     corrected: Quantity
     at_terminals: Quantity
     drop: Quantity | None = None
@@ -207,6 +208,8 @@ def _factors(circuit: Circuit, rule: Limit, ampacity: Quantity) -> dict[str, Qua
         ambient = usual.value
         sheet.assume("ambient", ambient, usual)
     row = table.row_at_or_above("ambient", ambient)
+    if row is not None:
+        note_next_row(sheet, "ambient", ambient, row, "ambient")
     together = book.table(f"{TOPIC}/conductors-together")
     circuits = request.get("grouped_circuits", 1)
     if "grouped_circuits" not in request:
@@ -283,7 +286,7 @@ def _try_gauge(circuit: Circuit, need: Need, row: Row, column: str) -> Gauge:
     )
     terminal_row = book.table(f"{TOPIC}/capacity-raceway").rows(gauge=row.text("gauge"))[0]
     at_terminals = sheet.looked_up(f"ampacity of {name} at the terminals", terminal_row[need.terminal_column])
-    gauge = Gauge(row.text("gauge"), row.q("cross_section"), corrected, at_terminals)
+    gauge = Gauge(row.text("gauge"), row.q("cross_section"), row[column], corrected, at_terminals)
     if corrected.si < need.ampacity.si * (1 - SLACK):
         gauge.fails[HEAT] = f"carries {short(corrected)} of the {short(need.ampacity)} needed"
     if at_terminals.si < need.ampacity.si * (1 - SLACK):
@@ -330,7 +333,7 @@ def _allowed_rating(circuit: Circuit, need: Need, gauge: Gauge) -> Quantity | No
 def _find(circuit: Circuit, need: Need, judged: Gauge, rule: Limit, drop_rule: Limit) -> bool:
     """Write the findings of the judged gauge; True where the device and the earthing do not stand against it."""
     sheet = circuit.sheet
-    because = f"{judged.text} must carry {rule.value} of {short(need.current)} where it lies."
+    because = f"{judged.text} must carry {rule.value} of {short(need.current)} where it lies.{remembered(judged.cell)}"
     sheet.compare(rule, judged.corrected, against=need.ampacity, because=because)
     terminals = circuit.book.constant(f"{TOPIC}/terminal-temperature")
     outcome = Outcome.REJECT if TERMINALS in judged.fails else Outcome.ACCEPT
@@ -418,14 +421,21 @@ def _find_earth(circuit: Circuit) -> Finding | None:
     return None
 
 
-def _grounding(circuit: Circuit, need: Need, judged: Gauge) -> Quantity | None:
-    """Equipment grounding conductor by the device's rating, never larger than the circuit conductor."""
+def _grounding(circuit: Circuit, need: Need, gauges: list[Gauge], judged: Gauge) -> Quantity | None:
+    """Equipment grounding conductor by the device's rating, in proportion where the circuit was enlarged for its drop."""
     if need.device is None or need.device.rating is None:
         return None
     row = circuit.book.table(f"{TOPIC}/equipment-grounding").row_at_or_above("up_to", need.device.rating)
     if row is None:
         return None
     found = circuit.sheet.looked_up("equipment grounding conductor", row["cross_section"])
+    enough = next((gauge for gauge in gauges if set(gauge.fails) <= {DROP}), judged)
+    if enough.area.si < judged.area.si:
+        wanted = circuit.sheet.step(
+            "equipment grounding conductor in proportion", "S = Sg × Sc/Sn", unit="mm2", rule=row, Sg=found,
+            Sc=judged.area, Sn=enough.area,
+        )  # fmt: skip
+        found = next(gauge.area for gauge in gauges if gauge.area.si >= min(wanted.si, judged.area.si))
     return found if found.si <= judged.area.si else judged.area
 
 
@@ -438,7 +448,7 @@ def _write(circuit: Circuit, need: Need, gauges: list[Gauge], judged: Gauge, cho
     if judged.drop is not None and judged.share is not None:
         sheet.value("voltage_drop", judged.drop)
         sheet.value("voltage_drop_share", judged.share)
-    grounding = _grounding(circuit, need, judged)
+    grounding = _grounding(circuit, need, gauges, judged)
     if grounding is not None:
         sheet.value("protective_conductor", grounding)
     sheet.value("candidates", [_row(need, gauge) for gauge in gauges])

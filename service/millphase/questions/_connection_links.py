@@ -39,3 +39,10 @@ def find(book: View, marking: str, leads: str, connection: str) -> Links | None:
         return None
     joined = row["joined"].value
     return Links(str(joined).split() if joined else [], row.text("lines").split(), row.cited)
+
+
+def marking_of(book: View, marking: str | None, leads: str) -> str:
+    """The marking given, or the one taken for granted for this number of leads."""
+    if marking is not None:
+        return marking
+    return book.table("connection/marking-by-leads").rows(leads=leads.partition("-")[0])[0].text("marking")

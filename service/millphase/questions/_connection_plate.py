@@ -96,7 +96,7 @@ class Plate:
 def read(sheet: Sheet, book: View, request: dict[str, Any]) -> Plate:
     """Read the plate, refuse it where it contradicts itself, and find rated winding voltage and frequency."""
     given = request["nameplate"]
-    leads = _lead_group(request)
+    leads = lead_group(request)
     names = _names(request, given)
     _check_pair(book, given, names, "voltage", "connection/plate-voltage-spread", rising=True)
     _check_pair(book, given, names, "current", "connection/plate-current-spread", rising=False)
@@ -120,7 +120,8 @@ def read(sheet: Sheet, book: View, request: dict[str, Any]) -> Plate:
     return Plate(leads, voltages, currents, rated, frequency, given)
 
 
-def _lead_group(request: dict[str, Any]) -> str:
+def lead_group(request: dict[str, Any]) -> str:
+    """Row group of the link tables for the leads of a request."""
     count, arrangement = request["leads"], request.get("arrangement")
     if count in (3, 6):
         if arrangement:

@@ -9,7 +9,7 @@ from typing import Any
 from millphase.answer import HasCitation, Sheet
 from millphase.physics import evidence, leakage
 from millphase.quantity import Quantity
-from millphase.questions._residual_current import TYPES, Thresholds, budget_limit, said, type_rank
+from millphase.questions._residual_current import TYPES, Thresholds, budget_limit, said, the_row, type_rank
 from millphase.questions.base import View
 from millphase.rulebook.model import Row
 
@@ -68,8 +68,7 @@ class Scene:
         """A row that the tables of the rule set must have; each is looked up once."""
         asked = (table, *key.values())
         if asked not in self.rows:
-            found = self.book.table(table).row(**key)
-            assert found is not None  # the schema's choices are the tables' keys  # noqa: S101
+            found = the_row(self.book.table(table), **key)
             self.rows[asked] = found
         return self.rows[asked]
 

@@ -33,16 +33,9 @@ def judge(
     if on_one_phase(request):
         _check_one_phase_choke(sheet, book, supplied)
     crest = work_out(
-        sheet,
-        supplied,
-        "crest of the voltage at the drive",
-        rectifier.bridge_terminal_crest,
-        settled.terminal_crest_v,
-        "V",
+        sheet, supplied, "drop at the crest of the voltage", rectifier.bridge_crest_drop, settled.crest_drop, "%"
     )
-    sheet.value(
-        "crest_voltage_drop", sheet.step("drop at the crest", laws.crest_drop_share, unit="%", V=crest, U=voltage)
-    )
+    sheet.value("crest_voltage_drop", crest)
     _check_fuse(sheet, book, supply, current)
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from millphase.answer import HasCitation, Sheet
 from millphase.physics import leakage
 from millphase.quantity import Quantity
-from millphase.questions._residual_current import Supply
+from millphase.questions._residual_current import Supply, the_row
 from millphase.questions.base import View, contradiction
 
 CLASS_KINDS = ["plug-equipment", "fixed-equipment", "heating-appliance", "undeclared-load"]
@@ -53,6 +53,7 @@ class Bench:
     sheet: Sheet
     book: View
     supply: Supply
+    capacitances: dict[int, Quantity] = field(default_factory=dict)
 
 
 def drive_name(drive: dict[str, Any], index: int) -> str:
@@ -104,8 +105,7 @@ def _load_figure(bench: Bench, load: dict[str, Any], index: int) -> tuple[Quanti
     kind = load["kind"]
     if kind in CLASS_KINDS:
         return _class_figure(bench, load, index)
-    row = bench.book.table("leakage/load-kind").row(kind=kind)
-    assert row is not None  # kinds of the schema are those of the table  # noqa: S101
+    row = the_row(bench.book.table("leakage/load-kind"), kind=kind)
     most = bench.sheet.looked_up(f"most leakage of one {kind}", row["limit"])
     return most, row.q("typical"), "table of kinds", row["limit"]
 
@@ -141,8 +141,7 @@ def _class_figure(bench: Bench, load: dict[str, Any], index: int) -> tuple[Quant
 
 def _circuit(bench: Bench, circuit: dict[str, Any], index: int) -> Item:
     wiring = circuit.get("wiring", "cable")
-    row = bench.book.table("leakage/wiring").row(wiring=wiring)
-    assert row is not None  # wirings of the schema are those of the table  # noqa: S101
+    row = the_row(bench.book.table("leakage/wiring"), wiring=wiring)
     name = circuit.get("name", f"circuit {index + 1}")
     found = bench.sheet.step(
         f"leakage of the wiring of {name}", leakage.wiring_leakage, unit="mA", rule=row["per_metre"],
@@ -194,21 +193,21 @@ def _scaled(
 
 
 def _capacitance(bench: Bench, drive: dict[str, Any], index: int) -> Quantity | None:
-    """Capacitance to earth of motor cable and motor, or None where no cable is described."""
+    """Capacitance to earth of motor cable and motor, or None where no cable is described; worked out once."""
     cable = drive.get("motor_cable")
     if cable is None:
         return None
-    screened = cable.get("screened")
-    if screened is None:
-        screened = True
-        bench.sheet.assume(f"drives/{index}/motor_cable/screened", "yes", bench.book.table("leakage/motor-cable"))
-    row = bench.book.table("leakage/motor-cable").row(screened="yes" if screened else "no")
-    assert row is not None  # both rows are in the table  # noqa: S101
-    motor = bench.book.constant("leakage/motor-capacitance")
-    return bench.sheet.step(
-        f"capacitance to earth of motor cable and motor of {drive_name(drive, index)}", "C = c × l + Cm", unit="nF",
-        rule=row["capacitance"], c=row.q("capacitance"), l=cable["length"], Cm=motor.value,
-    )  # fmt: skip
+    if index not in bench.capacitances:
+        table = bench.book.table("leakage/motor-cable")
+        if "screened" not in cable:
+            bench.sheet.assume(f"drives/{index}/motor_cable/screened", "yes", table)
+        row = the_row(table, screened="yes" if cable.get("screened", True) else "no")
+        motor = bench.book.constant("leakage/motor-capacitance")
+        bench.capacitances[index] = bench.sheet.step(
+            f"capacitance to earth of motor cable and motor of {drive_name(drive, index)}", "C = c × l + Cm", unit="nF",
+            rule=row["capacitance"], c=row.q("capacitance"), l=cable["length"], Cm=motor.value,
+        )  # fmt: skip
+    return bench.capacitances[index]
 
 
 def _motor_cable(bench: Bench, drive: dict[str, Any], index: int) -> list[Item]:
@@ -224,17 +223,14 @@ def _motor_cable(bench: Bench, drive: dict[str, Any], index: int) -> list[Item]:
 
 
 def _carrier(bench: Bench, drive: dict[str, Any], index: int) -> list[Item]:
-    if "carrier_frequency" not in drive or "motor_cable" not in drive:
+    capacitance = _capacitance(bench, drive, index)
+    if "carrier_frequency" not in drive or capacitance is None:
         return []
-    cable, name = drive["motor_cable"], drive_name(drive, index)
-    row = bench.book.table("leakage/motor-cable").row(screened="yes" if cable.get("screened", True) else "no")
-    assert row is not None  # both rows are in the table  # noqa: S101
-    motor = bench.book.constant("leakage/motor-capacitance")
-    capacitance = Quantity(row.q("capacitance").si * cable["length"].si + motor.value.si, "nF", "capacitance")
-    link = link_voltage(bench, drive)
+    name = drive_name(drive, index)
     found = bench.sheet.step(
         f"order of size of the carrier-frequency leakage of {name}", leakage.carrier_leakage, unit="mA",
-        rule=row["capacitance"], fc=drive["carrier_frequency"], C=capacitance, Ud=link,
+        rule=bench.book.table("leakage/motor-cable"), fc=drive["carrier_frequency"], C=capacitance,
+        Ud=link_voltage(bench, drive),
     )  # fmt: skip
     return [Item(f"carrier-frequency current of {name}", "carrier", "by capacitance", found, found, False, index)]
 

@@ -8,7 +8,7 @@ from millphase.answer import Outcome
 from millphase.physics import leakage
 from millphase.quantity import Quantity
 from millphase.questions._leakage_items import CLASS_KINDS, Bench, drive_name
-from millphase.questions._residual_current import INTERRUPTERS, TYPES, said, type_rank
+from millphase.questions._residual_current import INTERRUPTERS, TYPES, said, the_row, type_rank
 from millphase.rulebook.model import Row
 
 
@@ -18,9 +18,7 @@ def smooth_dc(drive: dict[str, Any]) -> bool:
 
 
 def _least_row(bench: Bench, circuit: str) -> Row:
-    row = bench.book.table("rcd/least-type").row(circuit=circuit)
-    assert row is not None  # every circuit named here has its row  # noqa: S101
-    return row
+    return the_row(bench.book.table("rcd/least-type"), circuit=circuit)
 
 
 def _circuits(bench: Bench, request: dict[str, Any]) -> list[str]:

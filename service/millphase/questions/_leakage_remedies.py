@@ -133,12 +133,12 @@ def remedies(case: Case, alone: list[dict[str, Any]]) -> list[dict[str, Any]]:
     book = case.bench.book
     advice = {row.text("remedy"): row.text("advice") for row in book.table("leakage/remedies").rows()}
 
-    def offer(remedy: str, standing: Quantity) -> None:
-        row = case.row(remedy, standing, standing, standing)
+    def offer(remedy: str, standing: Quantity, bound: Quantity, expected: Quantity) -> None:
+        row = case.row(remedy, standing, bound, expected)
         found.append({"remedy": remedy, **row, "advice": advice[remedy]})
 
     if case.insulation_matters:
-        offer("repair-insulation", case.standing)
+        offer("repair-insulation", case.standing, case.standing, case.standing)
     worst = max(alone, key=lambda row: row["current"].si, default=None)
     if worst is not None and worst["current"].si * NEAR < case.bound.si:
         row = {name: worst[name] for name in ("current", "trip_share", "verdict")}
@@ -146,10 +146,24 @@ def remedies(case: Case, alone: list[dict[str, Any]]) -> list[dict[str, Any]]:
     for remedy, what in (("low-leakage-filter", "filters of low leakage"), ("filter-removed", "filters disconnected")):
         replaced = _replaced(case, what, book.constant(f"leakage/{remedy}").value)
         if replaced is not None:
-            offer(remedy, replaced)
+            offer(remedy, replaced, *_with_faults(case, what, replaced))
     if len(case.drives) == 1 and "measured_standing" not in case.request:
-        offer("isolating-transformer", _without_drive(case))
+        rest = _without_drive(case)
+        offer("isolating-transformer", rest, rest, rest)
     return found
+
+
+def _with_faults(case: Case, what: str, standing: Quantity) -> tuple[Quantity, Quantity]:
+    """Bound and expectation with the motors' insulation as it is: changing a filter does not mend a winding."""
+    present = [fault for fault in case.faults if fault is not None]
+    if not present:
+        return standing, standing
+    mains = add(case.bench, "insulation currents at supply frequency", [fault.mains for fault in present])
+    bound = add(case.bench, f"bounding residual current with {what}", [standing, *(fault.bound for fault in present)])
+    expected = case.bench.sheet.step(
+        f"expected residual current with {what}", "I = √(Ic² + Ir²)", unit="mA", Ic=standing, Ir=mains
+    )
+    return bound, expected
 
 
 def _without_drive(case: Case) -> Quantity:

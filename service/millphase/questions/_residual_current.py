@@ -8,7 +8,8 @@ from typing import Any
 from millphase.answer import Sheet
 from millphase.quantity import Quantity, significant
 from millphase.questions.base import Part, View, contradiction, fields
-from millphase.rulebook.model import Limit
+from millphase.rulebook.book import RuleWithdrawn
+from millphase.rulebook.model import Limit, Row, Table
 
 TYPES = ["AC", "A", "F", "B"]  # each also detects what those before it detect
 INTERRUPTERS = ["class-a-gfci", "class-c-gfci"]
@@ -63,12 +64,25 @@ class Thresholds:
     must_trip_rule: Limit
 
 
+def the_row(table: Table, **key: str) -> Row:
+    """A row that the procedure cannot do without.
+
+    Raises
+    ------
+    RuleWithdrawn
+        When the rule set in force has taken the row out; the answer then says so.
+    """
+    row = table.row(**key)
+    if row is None:
+        raise RuleWithdrawn(table.id, f"it has no row for {', '.join(key.values())}")
+    return row
+
+
 def supply_in_force(request: dict[str, Any], sheet: Sheet, book: View) -> Supply:
     """The stated supply, with what is missing filled in by the wiring rules and noted as assumed."""
     given = request.get("supply", {})
     table = book.table("leakage/supply-default")
-    row = table.row(wiring_rules=request["wiring_rules"])
-    assert row is not None  # the table has a row for every wiring rule the schema allows  # noqa: S101
+    row = the_row(table, wiring_rules=request["wiring_rules"])
     found = {}
     for name in ("voltage", "frequency"):
         found[name] = given.get(name, row.q(name))

@@ -14,6 +14,9 @@ from millphase.questions.base import View, contradiction
 _LENGTHS = ["56", "63", "71", "80", "90", "90S", "90L", "100", "100L", "112", "112M", "132", "132S", "132M"]
 FRAMES = [*_LENGTHS, "160", "160M", "160L", "180", "180M", "180L", "200", "200L", "225", "225S", "225M"]
 
+# A shaft this slow against its field stands still for all practical purposes (1 % of the synchronous speed).
+_STANDSTILL = 0.02
+
 
 @dataclass(frozen=True)
 class Point:
@@ -122,7 +125,7 @@ def point(sheet: Sheet, book: View, drive: Drive, frequency: Quantity) -> Point:
             f"motor speed at {at}", motor.speed_in_field_weakening, unit="r/min",
             f=frequency, p=poles, Δn=slip, t=share, fb=drive.base_frequency,
         )  # fmt: skip
-    if speed.si <= 0.0:
+    if speed.si <= _STANDSTILL * frequency.si / drive.poles:
         raise contradiction(
             "/frequency_range/lowest", f"at {at} the slip takes all the speed; the motor stands still under load"
         )

@@ -12,9 +12,10 @@ from marshmallow import ValidationError
 
 from millphase.answer import Answer, Sheet
 from millphase.physics import motor
-from millphase.quantity import Quantity, QuantityError, parse
+from millphase.quantity import Quantity, parse
 from millphase.questions import (
     cable_sizing,
+    commissioning_check,
     connection_choice,
     drive_sizing,
     insulation_acceptance,
@@ -37,6 +38,7 @@ PARTS: dict[str, Question] = {
     "leakage": leakage_budget.QUESTION,
     "cable": cable_sizing.QUESTION,
     "speeds": spindle_speeds.QUESTION,
+    "commissioning": commissioning_check.QUESTION,
 }
 
 
@@ -92,6 +94,8 @@ def _motor_insulation(job: Job, _: Sheet) -> Quantity | None:
     return job.found("insulation", "lowest_resistance") if measured_on in ("motor", "motor-and-cable") else None
 
 
+RCD_LABEL = ("rated_residual_current", "type", "delay")
+
 FEEDS: tuple[Feed, ...] = (
     Feed("fit", ("torque",), "torque on the key", _torque),
     Feed("drive", ("motor", "current"), "motor current at the connection chosen", _answered("connection", "line_current"), "current"),
@@ -107,10 +111,12 @@ FEEDS: tuple[Feed, ...] = (
     Feed("cable", ("voltage",), "supply voltage", _entered("drive", "supply", "voltage")),
     Feed("cable", ("phases",), "supply phases", _entered("drive", "supply", "phases")),
     Feed("cable", ("protective_conductor_current",), "protective-conductor current", _answered("leakage", "protective_conductor_current"), "current"),
-    Feed("cable", ("rcd",), "RCD", _entered("leakage", "rcd")),
+    *(Feed("cable", ("rcd", name), "RCD", _entered("leakage", "rcd", name)) for name in RCD_LABEL),
     Feed("speeds", ("motor", "rated_speed"), "rated speed", _entered("connection", "nameplate", "speed")),
     Feed("speeds", ("motor", "frequency"), "rated frequency", _entered("connection", "nameplate", "frequency")),
     Feed("speeds", ("motor", "power"), "motor power", _entered("connection", "nameplate", "power")),
+    *(Feed("commissioning", ("rcd", name), "RCD", _entered("leakage", "rcd", name)) for name in RCD_LABEL),
+    Feed("commissioning", ("rated_current",), "motor current", _answered("connection", "line_current")),
 )  # fmt: skip
 
 
@@ -198,7 +204,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
         job.requests[part].setdefault("wiring_rules", request["wiring_rules"])
         _feed(part, job, sheet)
         _ask(part, job, sheet)
-    sheet.value("answers", {PARTS[part].name: found.as_json() for part, found in job.answers.items()})
+    sheet.value("answers", {PARTS[part].name: found for part, found in job.answers.items()})
     sheet.value("checklist", _checklist(job, sheet))
     for found in job.answers.values():
         sheet.cautions.extend(text for text in found.cautions if text not in sheet.cautions)
@@ -225,10 +231,7 @@ def _as_text(value: Any) -> Any:
 
 def _larger(feed: Feed, entered: str, found: Quantity, sheet: Sheet) -> Quantity:
     """The larger of what was entered and what was found; a difference beyond the tolerance is a caution."""
-    try:
-        given = parse(entered, feed.larger)
-    except QuantityError:
-        return found
+    given = parse(entered, feed.larger)
     rule = sheet.book.limit("changeover/fed-value-tolerance")
     difference = sheet.step(
         f"difference between entered and calculated {feed.what}", "d = abs(a − b)/max(a, b)", unit="%", a=given, b=found
@@ -244,9 +247,9 @@ def _ask(part: str, job: Job, sheet: Sheet) -> None:
     try:
         loaded = load(question, job.requests[part])
     except Invalid as error:
-        if any(fault.code != "required" for fault in error.faults):
-            first = next(fault for fault in error.faults if fault.code != "required")
-            raise contradiction(f"/{part}{first.pointer}", first.message) from None
+        for fault in error.faults:
+            if fault.code != "required":
+                raise contradiction(f"/{part}{fault.pointer}", fault.message) from None
         missing = ", ".join(f"{part}{fault.pointer}".replace("/", ".") for fault in error.faults)
         rule = sheet.book.rule("changeover/part-not-answered")
         sheet.find(

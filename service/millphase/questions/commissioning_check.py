@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from millphase.answer import Answer, Finding, HasCitation, Outcome, Sheet
+from millphase.answer import Answer, Finding, Outcome, Sheet
 from millphase.physics import leakage
 from millphase.quantity import Quantity
 from millphase.questions._residual_current import (
@@ -15,6 +15,7 @@ from millphase.questions._residual_current import (
     SupplyPart,
     said,
     supply_in_force,
+    the_row,
     thresholds,
 )
 from millphase.questions.base import (
@@ -198,8 +199,7 @@ def _rcd_five(bench: Bench, rcd: dict[str, Any], times: dict[str, Quantity], del
     if "five" in times:
         _rcd_time(bench, "rcd-five", times["five"], "five", delay)
         return
-    row = bench.book.table("commissioning/five-times-test").row(wiring_rules=bench.request["wiring_rules"])
-    assert row is not None  # the table has a row for every wiring rule  # noqa: S101
+    row = the_row(bench.book.table("commissioning/five-times-test"), wiring_rules=bench.request["wiring_rules"])
     personal = rcd["rated_residual_current"].si <= bench.book.limit("rcd/additional-protection").value.si * NEAR
     if row.text("asked") == "yes" and personal:
         bench.missing("rcd-five", "The RCD at five times its rating")
@@ -239,26 +239,22 @@ def _judge_interrupter(bench: Bench, rcd: dict[str, Any], times: dict[str, Quant
         bench.enter(test, finding, str(times[name]))
 
 
-def _device_limit(bench: Bench, device: dict[str, Any]) -> tuple[Quantity, HasCitation]:
+def _device_limit(bench: Bench, device: dict[str, Any]) -> Quantity:
     """Loop impedance at which breaker or fuse still disconnects in time, conductors warm."""
     if device["kind"] in BREAKERS:
-        row = bench.book.table("commissioning/breaker-trip-multiple").row(kind=device["kind"])
-        assert row is not None  # breakers of the schema are those of the table  # noqa: S101
+        row = the_row(bench.book.table("commissioning/breaker-trip-multiple"), kind=device["kind"])
         factor = bench.book.constant("commissioning/loop-voltage-factor")
-        warm = bench.sheet.step(
+        return bench.sheet.step(
             "loop impedance at which the breaker trips at once", leakage.loop_limit, unit="ohm", rule=row["multiple"],
             c=factor.value, U=bench.supply.voltage, k=row.q("multiple"), In=device["rating"],
         )  # fmt: skip
-        return warm, row["multiple"]
     table = bench.book.table("commissioning/fuse-loop-limit")
-    row = table.row(kind=device["kind"], rating=device["rating"])
-    if row is None:
+    found = table.row(kind=device["kind"], rating=device["rating"])
+    if found is None:
         known = ", ".join(str(entry.q("rating")) for entry in table.rows(kind=device["kind"]))
         message = f"no loop limit is tabulated for a {device['kind']} of {device['rating']}; known are {known}"
         raise contradiction("/protective_device/rating", message)
-    return bench.sheet.looked_up("loop impedance at which the fuse disconnects in time", row["impedance"]), row[
-        "impedance"
-    ]
+    return bench.sheet.looked_up("loop impedance at which the fuse disconnects in time", found["impedance"])
 
 
 def _judge_loop(bench: Bench) -> None:
@@ -268,7 +264,7 @@ def _judge_loop(bench: Bench) -> None:
     if "loop_impedance" not in request or "protective_device" not in request:
         bench.missing("loop-impedance", "The earth fault loop impedance (with the protective device named)")
         return
-    warm, _ = _device_limit(bench, request["protective_device"])
+    warm = _device_limit(bench, request["protective_device"])
     cold = bench.book.limit("commissioning/loop-limit")
     limit = sheet.step(
         "greatest loop impedance when measured cold", "Zc = k × Z", unit="ohm", rule=cold, k=cold.value, Z=warm

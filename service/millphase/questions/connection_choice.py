@@ -129,12 +129,9 @@ def _cautions(sheet: Sheet, supply: Supply) -> None:
 
 def _links(sheet: Sheet, book: View, request: dict[str, Any], plate: Plate, best: Candidate) -> links.Links | None:
     """Joined terminals in the motor's own marking; without a marking the procedure that finds it."""
-    marking = request.get("marking")
-    if marking is None:
-        table = book.table("connection/marking-by-leads")
-        row = table.rows(leads=plate.leads.partition("-")[0])[0]
-        marking = row.text("marking")
-        sheet.assume("marking", marking, table)
+    marking = links.marking_of(book, request.get("marking"), plate.leads)
+    if "marking" not in request:
+        sheet.assume("marking", marking, book.table("connection/marking-by-leads"))
     found = links.find(book, marking, plate.leads, best.connection)
     if found is None:
         rule = "connection/identify-six-leads" if request["leads"] <= 6 else "connection/identify-nine-leads"

@@ -341,6 +341,8 @@ def judge_wiring(sheet: Sheet, request: dict[str, Any], readings: list[Reading])
     book = sheet.book
     separated = request.get("separated_extra_low_voltage", False)
     limit = book.limit("insulation/wiring-minimum-separated" if separated else "insulation/wiring-minimum")
+    if request.get("wiring_rules") == "nfpa-70":
+        sheet.assume("wiring_rules", "the figures of IEC 60364-6; NFPA 70 sets no least insulation resistance", limit)
     if "floor_to_energise" not in sheet.values:
         sheet.value("floor_to_energise", limit.value)
     for reading in readings:
@@ -405,7 +407,8 @@ def summary(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> s
     if sheet.outcome is Outcome.REJECT:
         return f"Do not energise: {where(sheet)} reads {lowest}, below the floor of {sheet.values['floor_to_energise']}.{joined(sheet, request, readings)}"
     if any(reading.void for reading in readings):
-        return "The test is void: the winding is not above the dew point. Warm it, let it dry off and test again; do not energise before."
+        wet = next(found for found in sheet.findings if found.cited.rule == "insulation/dew-point-margin")
+        return f"The test is void. {wet.because} Warm it, let it dry off and test again; do not energise before."
     deciding = [found for found in sheet.findings if found.decides and found.outcome is sheet.outcome]
     if sheet.outcome is Outcome.ACCEPT:
         parts = " and ".join(dict.fromkeys(reading.part.replace("-", " ") for reading in readings))

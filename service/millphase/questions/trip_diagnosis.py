@@ -288,7 +288,8 @@ def _conclude(scene: Scene, ranked: list[tuple[str, Quantity]]) -> str:
         sheet.caution("caution/dc-link-wait")
     if test in INSULATION_TESTS:
         sheet.caution("caution/never-test-through-a-drive", "caution/discharge-after-test")
-    return f"Most likely so far is {row.text('is')} ({percent}); next make the test {test}, safely isolated first."
+    does = scene.row("diagnosis/test", test=test).text("does")
+    return f"Most likely so far is {row.text('is')} ({percent}); isolate, then {does}."
 
 
 def _work_out_information(scene: Scene, shares: dict[str, float], test: str) -> None:

@@ -50,7 +50,7 @@ def _nodes(found: Links) -> dict[str, str]:
 
 
 def _label(terminal: str, nodes: dict[str, str]) -> str:
-    return "" if terminal in ("", "inside") else nodes.get(terminal, terminal)
+    return nodes.get(terminal, terminal)
 
 
 def _along(start: Point, end: Point, share: float) -> Point:
@@ -61,10 +61,10 @@ def _wire(start: Point, end: Point) -> str:
     return svg.line(*start, *end, stroke="black", stroke_width=1.5)
 
 
-def _coil(middle: Point, towards: Point, aside: float = 0.0) -> str:
+def _coil(middle: Point, towards: Point) -> str:
     """A part winding as a plain box on its wire."""
     angle = math.atan2(towards[1] - middle[1], towards[0] - middle[0])
-    x, y = middle[0] - aside * math.sin(angle), middle[1] + aside * math.cos(angle)
+    x, y = middle
     turn = f"rotate({svg.num(math.degrees(angle))} {svg.num(x)} {svg.num(y)})"
     return svg.element(
         "rect", x=x - _COIL / 2.0, y=y - _THICK / 2.0, width=_COIL, height=_THICK, fill="white", stroke="black", stroke_width=1.5,
@@ -100,7 +100,7 @@ def _star(
             middle = _along(centre, tip, 0.57)
             body += _dot(middle) + _words(middle, angle + math.pi / 2.0, _label(end, nodes), 14.0)
     inner = [end for _, end in second or first]
-    return body + _dot(centre) + _words(centre, math.radians(90.0), _label(inner[0], nodes), 40.0)
+    return body + _dot(centre) + _words(centre, math.radians(-30.0), _label(inner[0], nodes), 16.0)
 
 
 def _delta(limbs: list[list[tuple[str, str]]], found: Links, nodes: dict[str, str], x: float, y: float) -> str:
@@ -111,35 +111,34 @@ def _delta(limbs: list[list[tuple[str, str]]], found: Links, nodes: dict[str, st
     body = ""
     for index, limb in enumerate(limbs):
         start, end = corners[index], corners[(index + 1) % 3]
-        body += _wire(start, end) + _side(limb, nodes, start, end)
+        body += _side(limb, nodes, start, end)
     for index, line in enumerate(found.lines):
         body += _dot(corners[index]) + _words(corners[index], angles[index], _label(line, nodes))
     return body
 
 
 def _side(limb: list[tuple[str, str]], nodes: dict[str, str], start: Point, end: Point) -> str:
+    """One side of a delta: a winding, or two in series or in parallel."""
     middle = _along(start, end, 0.5)
     if len(limb) == 1:
-        return _coil(middle, end)
+        return _wire(start, end) + _coil(middle, end)
     outer, inner = limb
-    if nodes.get(outer[1]) == nodes.get(inner[0], ""):
-        outward = math.atan2(end[1] - start[1], end[0] - start[0]) - math.pi / 2.0
-        return (
-            _coil(_along(start, end, 0.27), end) + _coil(_along(start, end, 0.73), end) + _dot(middle)
-            + _words(middle, outward, nodes[outer[1]])
-        )  # fmt: skip
-    return _coil(middle, end, -11.0) + _coil(middle, end, 11.0) + _joints(start, end)
+    if nodes.get(outer[1]) != nodes.get(inner[0], ""):
+        return _two_paths(start, end)
+    outward = math.atan2(end[1] - start[1], end[0] - start[0]) - math.pi / 2.0
+    coils = _coil(_along(start, end, 0.27), end) + _coil(_along(start, end, 0.73), end)
+    return _wire(start, end) + coils + _dot(middle) + _words(middle, outward, nodes[outer[1]])
 
 
-def _joints(start: Point, end: Point) -> str:
-    """Short wires that join two parallel windings at both ends."""
+def _two_paths(start: Point, end: Point) -> str:
+    """Two windings side by side between the same corners; nothing runs between them."""
+    fork, join = _along(start, end, 0.27), _along(start, end, 0.73)
     angle = math.atan2(end[1] - start[1], end[0] - start[0])
-    sideways = (-math.sin(angle), math.cos(angle))
-    body = ""
-    for share in (0.32, 0.68):
-        at = _along(start, end, share)
-        ends = [(at[0] + offset * sideways[0], at[1] + offset * sideways[1]) for offset in (-11.0, 11.0)]
-        towards = _along(start, end, 0.5)
-        inward = [(e[0] + (towards[0] - at[0]) * 0.6, e[1] + (towards[1] - at[1]) * 0.6) for e in ends]
-        body += _wire(*ends) + "".join(_wire(a, b) for a, b in zip(ends, inward, strict=True))
+    body = _wire(start, fork) + _wire(join, end) + _dot(fork) + _dot(join)
+    for offset in (-12.0, 12.0):
+        dx, dy = -offset * math.sin(angle), offset * math.cos(angle)
+        ends = [(at[0] + dx, at[1] + dy) for at in (fork, join)]
+        body += (
+            _wire(fork, ends[0]) + _wire(*ends) + _wire(ends[1], join) + _coil(_along(ends[0], ends[1], 0.5), ends[1])
+        )
     return body

@@ -136,8 +136,12 @@ def _bar(pieces: list[_Segment], y: float, full: float) -> str:
 def _scale(marks: list[_Mark], full: float, bottom: float) -> str:
     """The three limits as lines with their labels, and the axis in milliamperes below."""
     body = svg.line(_LEFT, bottom, _RIGHT, bottom, stroke="black")
+    # A wrong reading can make the bar as long as it likes; the axis has at most fourteen divisions whatever it is.
     step = next(
-        step for step in (0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000) if full * 1e3 / step <= 14
+        digit * 10.0**power
+        for power in range(-1, 30)
+        for digit in (1, 2, 5)
+        if full * 1e3 / (digit * 10.0**power) <= 14
     )
     for tick in range(int(full * 1e3 / step) + 1):
         x = _x(tick * step / 1e3, full)

@@ -141,9 +141,9 @@ def _frame(group: str) -> str:
         depth = 60.0 if group == "three" else 140.0
         return svg.element(
             "rect",
-            x=36,
+            x=46,
             y=_ROWS[0] - 30.0,
-            width=288,
+            width=324,
             height=depth,
             rx=8,
             fill="none",
