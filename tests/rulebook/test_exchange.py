@@ -288,7 +288,9 @@ def test_the_step_from_http_to_https_on_the_same_host_is_followed(raw: bytes, tm
         asked.append(str(request.url))
         if request.url.scheme == "http":
             return httpx2.Response(301, headers={"location": str(request.url.copy_with(scheme="https"))})
-        return httpx2.Response(200, stream=httpx2.ByteStream(raw), headers={"etag": f'"{released.digest_of_bytes(raw)}"'})
+        return httpx2.Response(
+            200, stream=httpx2.ByteStream(raw), headers={"etag": f'"{released.digest_of_bytes(raw)}"'}
+        )
 
     transport = httpx2.MockTransport(answer)
     assert pull("http://shop.example/v1/rule-sets/base-set/1.0.0", tmp_path, transport=transport).new
