@@ -62,11 +62,17 @@ def method_of(operation: str) -> str:
 ARGUMENTS: dict[str, tuple[Any, ...]] = {
     "batch": ([(NAME, EXAMPLE)],),
     "rule_set": ("workshop", "1.0.0"),
+    "rule_set_signature": ("workshop", "1.0.0"),
     "rule": ("caution", "dc-link-wait"),
+    "topic_page": ("caution",),
+    "rule_page": ("caution", "dc-link-wait"),
+    "source_page": ("common-practice",),
+    "judge_again": ("00000000-0000-4000-8000-000000000000",),
     "source": ("common-practice",),
     "store_assessment": (NAME, EXAMPLE),
     "assessment": ("00000000-0000-4000-8000-000000000000",),
     "problem_page": ("not-found",),
+    "terminal_board": ("delta",),
 }
 
 
@@ -128,11 +134,19 @@ def test_rules_and_lists(client: Client) -> None:
     assert client.version()["rule_set"]["name"] == first["name"]
     assert client.index()["links"]["questions"] == "/v1/questions"
     assert client.openapi()["openapi"].startswith("3.1")
+    with pytest.raises(NotFound):
+        client.rule_set_signature(first["name"], first["version"])
+    assert "dc-link-wait" in client.rules_page("DC link")
+    assert "<html" in client.topic_page("caution")
+    assert "<html" in client.rule_page("caution", "dc-link-wait")
+    assert "<html" in client.source_page("common-practice")
     assert "<html" in client.documentation()
     assert "<html" in client.problem_page("not-found")
     for question in client.drawings():
         assert client.draw(question, dict(registry()[question].example)).startswith("<svg")
         assert client.example_drawing(question).startswith("<svg")
+    assert "L1 goes on T1" in client.terminal_board("star", marking="nema", leads="6")
+    assert "L1 goes on U1" in client.terminal_board("delta")
 
 
 def test_batch_tells_answers_from_problems(client: Client) -> None:
@@ -155,8 +169,16 @@ def test_records(client: Client) -> None:
     rest = client.assessments(limit=1, cursor=page.cursor)
     assert [entry.id for entry in rest.items] == [stored.id]
     assert rest.cursor is None
+    assert client.judge_again(stored.id)
     with pytest.raises(NotFound):
         client.assessment("none")
+
+
+def test_a_changeover_gives_its_parts(client: Client) -> None:
+    answer = client.changeover(dict(registry()["changeover"].example))
+    assert answer.answers
+    assert all(part.question == name for name, part in answer.answers.items())
+    assert client.ask(NAME, EXAMPLE).answers == {}
 
 
 def test_faults_come_with_their_place(client: Client) -> None:
@@ -166,8 +188,10 @@ def test_faults_come_with_their_place(client: Client) -> None:
     assert not raised.value.contradictory
     assert raised.value.request_id
     with pytest.raises(Invalid) as contradiction:
-        client.ask(NAME, {**EXAMPLE, "rule_set": "workshop@999.0.0"})
+        client.insulation_acceptance({**registry()["insulation-acceptance"].example, "rated_voltage": "900 kV"})
     assert contradiction.value.contradictory
+    with pytest.raises(NotFound, match="workshop@999.0.0"):
+        client.ask(NAME, {**EXAMPLE, "rule_set": "workshop@999.0.0"})
     with pytest.raises(ValueError, match="JSON"):
         client.ask(NAME, {"a": float("nan")})
 

@@ -142,6 +142,21 @@ class Client:
         """Return the SVG drawing of the example that the service documents for the question."""
         return self._transport.send("GET", f"/v1/drawings/{_segment(question)}.svg").text
 
+    def terminal_board(self, connection: str, *, marking: str = "iec", leads: str | None = None) -> str:
+        """Return the SVG drawing of a motor's terminal board with its links.
+
+        Parameters
+        ----------
+        connection : str
+            star, delta, parallel-star, series-star, parallel-delta or series-delta.
+        marking : str
+            iec, din, gost, bs or nema.
+        leads : str, optional
+            3, 6, 9 or 12; six for star and delta, nine for the others, if not given.
+        """
+        query = {"connection": connection, "marking": marking} | ({"leads": leads} if leads else {})
+        return self._transport.send("GET", "/v1/drawings/terminal-board.svg", query=query).text
+
     # Rules and sources
 
     def rule_sets(self) -> list[Json]:
@@ -151,6 +166,11 @@ class Client:
     def rule_set(self, name: str, version: str) -> Json:
         """Return a whole rule set, as it can be shared."""
         return cast("Json", self._transport.json("GET", f"/v1/rule-sets/{_segment(name)}/{_segment(version)}"))
+
+    def rule_set_signature(self, name: str, version: str) -> Json:
+        """Return the signature that the keeper of a rule set has put beside it; NotFound where there is none."""
+        path = f"/v1/rule-sets/{_segment(name)}/{_segment(version)}/signature"
+        return cast("Json", self._transport.json("GET", path))
 
     def rule(self, topic: str, rule: str) -> Json:
         """Return one rule: its value, where it comes from, and how far that was checked."""
@@ -189,6 +209,12 @@ class Client:
             httpx2.URL(following).params["cursor"] if following else None,
         )
 
+    def judge_again(self, assessment_id: str, *, rule_set: str | None = None) -> Json:
+        """Return what a stored assessment says under another rule set, and the difference; today's if none is named."""
+        query = {} if rule_set is None else {"rule_set": rule_set}
+        path = f"/v1/assessments/{_segment(assessment_id)}/judged-again"
+        return cast("Json", self._transport.json("GET", path, query=query))
+
     def every_assessment(self, *, question: str | None = None) -> Iterator[Entry]:
         """Go through all stored assessments, newest first, a page at a time."""
         cursor: str | None = None
@@ -220,6 +246,22 @@ class Client:
     def documentation(self) -> str:
         """Return the page of operations and questions, as HTML."""
         return self._transport.send("GET", "/docs").text
+
+    def rules_page(self, words: str | None = None) -> str:
+        """Return the page of topics, or of the rules in which all the words stand, as HTML."""
+        return self._transport.send("GET", "/rules", query={} if words is None else {"q": words}).text
+
+    def topic_page(self, topic: str) -> str:
+        """Return the page of the rules of one topic, as HTML."""
+        return self._transport.send("GET", f"/rules/{_segment(topic)}").text
+
+    def rule_page(self, topic: str, rule: str) -> str:
+        """Return the page of one rule, as HTML."""
+        return self._transport.send("GET", f"/rules/{_segment(topic)}/{_segment(rule)}").text
+
+    def source_page(self, source: str) -> str:
+        """Return the page of one source and the rules that cite it, as HTML."""
+        return self._transport.send("GET", f"/rules/sources/{_segment(source)}").text
 
     def problem_page(self, slug: str) -> str:
         """Return the page that explains one type of problem, as HTML."""

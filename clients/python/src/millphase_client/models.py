@@ -137,6 +137,12 @@ class Answer(_Model):
     extra: Mapping[str, Any] = dataclasses.field(default_factory=dict)
     raw: Mapping[str, Any] = dataclasses.field(default_factory=dict, repr=False, compare=False)
 
+    @property
+    def answers(self) -> dict[str, Answer]:
+        """The answers of the parts of a changeover, by question; empty for any other question."""
+        parts = self.raw.get("values", {}).get("answers", {})
+        return {question: Answer.read(part) for question, part in parts.items()}
+
     @classmethod
     def read(cls, data: Mapping[str, Any]) -> Self:
         """Return the answer, with the JSON object it was read from as ``raw``."""
