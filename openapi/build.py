@@ -18,6 +18,7 @@ from millphase.answer import Outcome
 from millphase.questions import base, out
 from millphase.questions.base import RULE_SET_PATTERN, Question
 from millphase.questions.fields import object_schema
+from millphase.reports.drawings import of_parameters
 from millphase.web.body import BATCH_LIMIT
 from millphase.web.drawings import drawn
 from millphase.web.problems import KINDS, MEDIA_TYPE
@@ -308,6 +309,29 @@ def add_question(spec: APISpec, question: Question) -> None:
             },
         }
         spec.path(f"/v1/drawings/{question.name}.svg", operations=operations)
+
+
+def add_boards(spec: APISpec) -> None:
+    """Add the drawings that are asked for by parameters in the address."""
+    drawing = {
+        "description": "The drawing.",
+        "content": json_content(TEXT, "image/svg+xml"),
+        "headers": {"Content-Security-Policy": {"schema": TEXT}},
+    }
+    for name, (schema, draw) in of_parameters().items():
+        declared: dict[str, Any] = schema._declared_fields
+        queries = [
+            {"name": key, "in": "query", "required": field.required, "schema": field.json_schema()}
+            for key, field in declared.items()
+        ]
+        operation = {
+            "tags": ["drawings"],
+            "operationId": name.replace("-", "_"),
+            "summary": str(draw.__doc__).partition("\n")[0],
+            "parameters": queries,
+            "responses": responses(drawing, 414, 422),
+        }
+        spec.path(f"/v1/drawings/{name}.svg", operations={"get": operation})
 
 
 def add_lists(spec: APISpec) -> None:
@@ -682,6 +706,7 @@ def build() -> bytes:
         spec.components.schema(name, schema)
     for question in base.registry().values():
         add_question(spec, question)
+    add_boards(spec)
     add_lists(spec)
     add_rules(spec)
     add_records(spec)

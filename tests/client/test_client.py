@@ -72,6 +72,7 @@ ARGUMENTS: dict[str, tuple[Any, ...]] = {
     "store_assessment": (NAME, EXAMPLE),
     "assessment": ("00000000-0000-4000-8000-000000000000",),
     "problem_page": ("not-found",),
+    "terminal_board": ("delta",),
 }
 
 
@@ -144,6 +145,8 @@ def test_rules_and_lists(client: Client) -> None:
     for question in client.drawings():
         assert client.draw(question, dict(registry()[question].example)).startswith("<svg")
         assert client.example_drawing(question).startswith("<svg")
+    assert "L1 goes on T1" in client.terminal_board("star", marking="nema", leads="6")
+    assert "L1 goes on U1" in client.terminal_board("delta")
 
 
 def test_batch_tells_answers_from_problems(client: Client) -> None:

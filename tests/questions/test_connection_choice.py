@@ -279,7 +279,7 @@ VOLTS = st.floats(100.0, 690.0)
 def test_any_supply_gets_an_answer_whose_working_can_be_redone(volts: float, present: str | None) -> None:
     more = {"present_connection": present} if present else {}
     for found in (on_drive(f"{volts:.3f} V", **more), on_mains(f"{volts:.3f} V", **more)):
-        assert ("links" in found["values"]) == (found["summary"].startswith("Connect"))
+        assert ("links" in found["values"]) == found["summary"].startswith("Connect")
         for row in found["values"]["candidates"]:
             assert row["torque_ratio"]["value"] <= 1.0
             turns = math.sqrt(3) if row["connection"] == "star" else 1.0

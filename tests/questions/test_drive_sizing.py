@@ -135,8 +135,10 @@ REQUESTS = st.fixed_dictionaries(
                 "rated_output_current": quantity(0.2, 200, "A"), "input_phases": st.sampled_from([1, 3]),
                 "dc_link_capacitance": quantity(5, 200000, "uF"), "choke_inductance": quantity(0.001, 1000, "mH"),
                 "carrier_frequency": quantity(0.5, 40, "kHz"), "rated_input_current": quantity(0.2, 400, "A"),
+                "ambient_derating": quantity(0.1, 10, "%"),
             },
         ),
+        "site": st.fixed_dictionaries({"ambient": quantity(10, 70, "degC"), "altitude": quantity(0, 5000, "m")}),
         "motor_cable": st.fixed_dictionaries({"length": quantity(0.1, 300, "m")}),
         "braking": st.fixed_dictionaries(
             {"speed": quantity(1, 60000, "r/min"), "inertia": quantity(0.0001, 10000, "kg.m2")},

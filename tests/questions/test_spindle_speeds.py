@@ -115,6 +115,15 @@ def test_frequency_is_found_from_the_speed() -> None:
     assert {"motor.frequency": "60 Hz"}.items() <= {e["field"]: e["assumed"] for e in found["assumptions"]}.items()
 
 
+def test_efficiencies_may_be_given() -> None:
+    found = answer(belt_efficiency="90 %", back_gear_efficiency="80 %", back_gear=4)
+    direct, geared = found["values"]["speeds"]
+    # 14.69 N.m × 2 × 0.9, and × 4 × 0.8 behind the gear
+    assert direct["torque_at_rated"]["value"] == pytest.approx(26.44, rel=1e-3)
+    assert geared["torque_at_rated"]["value"] == pytest.approx(26.44 * 3.2, rel=1e-3)
+    assert not any("efficiency" in entry["field"] for entry in found["assumptions"])
+
+
 def test_many_steps_are_summed_up() -> None:
     steps = [{"name": str(n), "driver": f"{60 + 10 * n} mm", "driven": "150 mm"} for n in range(6)]
     assert "…" in answer(steps=steps)["summary"]

@@ -56,3 +56,14 @@ def test_nothing_but_over_range_readings() -> None:
 def test_decades_are_labelled_in_their_own_unit(resistance: str, label: str) -> None:
     root = drawn({"rated_voltage": "400 V", "readings": [{"at": "2026-01-01", "resistance": resistance}]})
     assert label in {text.text for text in root.findall(f"{NAMESPACE}text")}
+
+
+def test_a_loose_interval_stays_inside_the_frame() -> None:
+    readings = [
+        {"at": f"2026-01-0{day}", "resistance": f"{megohm} Mohm"}
+        for day, megohm in enumerate([20, 90, 11, 85, 12, 95, 30], start=1)
+    ]
+    root = drawn({"rated_voltage": "400 V", "readings": readings})
+    for line in root.findall(f"{NAMESPACE}polyline"):
+        heights = [float(point.split(",")[1]) for point in str(line.get("points")).split()]
+        assert all(60.0 <= height <= 400.0 for height in heights)

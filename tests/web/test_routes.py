@@ -138,6 +138,34 @@ def test_drawings(http: FlaskClient, name: str) -> None:
     assert http.post(path, json={"wrong": 1}).status_code == 422
 
 
+def test_a_terminal_board_is_drawn_from_the_address(http: FlaskClient) -> None:
+    drawn = http.get("/v1/drawings/terminal-board.svg?marking=din&connection=delta")
+    assert drawn.status_code == 200
+    assert drawn.mimetype == "image/svg+xml"
+    assert "U with Z" in drawn.text
+    assert "default-src 'none'" in drawn.headers["Content-Security-Policy"]
+
+
+@pytest.mark.parametrize(
+    ("query", "kind", "parameter"),
+    [
+        ("marking=din", "invalid-request", "connection"),
+        ("connection=delta&marking=runes", "invalid-request", "marking"),
+        ("connection=delta&colour=red", "invalid-request", "colour"),
+        ("connection=delta&connection=star", "invalid-request", "connection"),
+        ("connection=parallel-star&marking=iec", "contradictory-input", "connection"),
+    ],
+)
+def test_a_board_that_cannot_be_drawn_says_which_parameter(
+    http: FlaskClient, query: str, kind: str, parameter: str
+) -> None:
+    refused = http.get(f"/v1/drawings/terminal-board.svg?{query}")
+    assert refused.status_code == 422
+    assert refused.json is not None
+    assert refused.json["type"].endswith(kind)
+    assert [fault["parameter"] for fault in refused.json["errors"]] == [parameter]
+
+
 def test_every_answer_is_marked(http: FlaskClient) -> None:
     for path in ("/v1", "/nope", "/docs"):
         response = http.get(path)

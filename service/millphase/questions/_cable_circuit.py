@@ -22,6 +22,7 @@ NOT_IN_NFPA = {
     "thermal_insulation": "nfpa-70 tabulates no factor for surrounding insulation; leave it out and keep the cable clear",
     "drum": "nfpa-70 tabulates no factor for drums; leave it out and unreel the cable",
 }
+NO_METHOD = "none"
 MOTOR_CABLE = "motor-from-drive"
 
 
@@ -61,6 +62,12 @@ class Circuit:
     def loaded(self) -> str:
         """Word for the number of loaded conductors, as the tables have it."""
         return "three" if self.phases == 3 else "two"
+
+    @property
+    def described(self) -> str:
+        """Cable, insulation, method and number of phases in words."""
+        way = "" if self.method == NO_METHOD else f", method {self.method}"
+        return f"{self.cable} cable with {self.insulation}{way}, {'three' if self.phases == 3 else 'single'}-phase"
 
     @property
     def on_drive_output(self) -> bool:
@@ -145,7 +152,7 @@ def _default_method(topic: str, cable: str, book: View, sheet: Sheet) -> str:
     table = book.table(f"{topic}/default-method")
     row = table.row(cable=cable)
     if row is None:
-        return "not-named"
+        return NO_METHOD
     method = row.text("installation_method")
     sheet.assume("installation_method", method, row["installation_method"])
     return method
@@ -188,7 +195,7 @@ def methods_open_to(circuit: Circuit) -> str:
         return f"For {circuit.cable} cable under {circuit.rules} choose insulation {named}."
     usable = [row for row in table.rows() if _serves(row, circuit)]
     named = ", ".join(dict.fromkeys(row.text("cable") for row in usable))
-    return f"Under {circuit.rules} with {circuit.phases} phase(s) choose cable {named}; or name the wiring rules this cable belongs to."
+    return f"Under {circuit.rules} choose cable {named}; or name the wiring rules this cable belongs to."
 
 
 def _serves(row: Row, circuit: Circuit) -> bool:

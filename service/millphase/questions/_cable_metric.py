@@ -73,10 +73,7 @@ def answer(circuit: Circuit) -> Answer:
 def _no_table(circuit: Circuit, device: Device | None) -> Answer:
     sheet, book = circuit.sheet, circuit.book
     rule = book.rule("cable/table-missing")
-    what = (
-        f"{circuit.rules} has no capacity table for {circuit.cable} cable with {circuit.insulation}, method "
-        f"{circuit.method}, {circuit.phases} phase(s)"
-    )
+    what = f"{circuit.rules} has no capacity table for {circuit.described}"
     sheet.find(Outcome.INCONCLUSIVE, rule, because=f"{what}; a table of other wiring rules must not be borrowed.")
     if device is not None and device.rating is not None:
         judge_device(circuit, device)
@@ -203,7 +200,8 @@ def _write_findings(circuit: Circuit, row: Row, demand: Demand, device: Device |
         sheet.compare(demand.least, judged.cross_section, because=f"{name}: {judged.fails[LEAST]}.")
     rule = book.limit(f"{topic}/{'load-capacity' if device is None else 'overload-capacity'}")
     because = (
-        f"{name} must carry {short(demand.need)} for {device or 'the motor'} where it lies.{remembered(judged.cell)}"
+        f"{name} is tabulated at {judged.cell.value} ({judged.cell.cited.source['locator']}); where it lies it must carry "
+        f"{short(demand.need)} for the {device or 'motor'}.{remembered(judged.cell)}"
     )
     sheet.compare(rule, judged.corrected, against=demand.need, because=because)
     _find_terminals(circuit, row, judged)

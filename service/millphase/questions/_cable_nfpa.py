@@ -179,10 +179,7 @@ def _motor_device_limit(circuit: Circuit, current: Quantity, kind: str) -> Quant
 
 def _no_table(circuit: Circuit, ampacity: Quantity) -> Answer:
     sheet, book = circuit.sheet, circuit.book
-    what = (
-        f"{circuit.rules} has no ampacity table for {circuit.cable} cable with {circuit.insulation}, wiring method "
-        f"{circuit.method}"
-    )
+    what = f"{circuit.rules} has no ampacity table for {circuit.described}"
     rule = book.rule("cable/table-missing")
     sheet.find(Outcome.INCONCLUSIVE, rule, because=f"{what}; a table of other wiring rules must not be borrowed.")
     if "ambient" not in circuit.request and circuit.request.get("grouped_circuits", 1) == 1:
@@ -333,7 +330,10 @@ def _allowed_rating(circuit: Circuit, need: Need, gauge: Gauge) -> Quantity | No
 def _find(circuit: Circuit, need: Need, judged: Gauge, rule: Limit, drop_rule: Limit) -> bool:
     """Write the findings of the judged gauge; True where the device and the earthing do not stand against it."""
     sheet = circuit.sheet
-    because = f"{judged.text} must carry {rule.value} of {short(need.current)} where it lies.{remembered(judged.cell)}"
+    because = (
+        f"{judged.text} is tabulated at {judged.cell.value} ({judged.cell.cited.source['locator']}); where it lies it must "
+        f"carry {rule.value} of {short(need.current)}.{remembered(judged.cell)}"
+    )
     sheet.compare(rule, judged.corrected, against=need.ampacity, because=because)
     terminals = circuit.book.constant(f"{TOPIC}/terminal-temperature")
     outcome = Outcome.REJECT if TERMINALS in judged.fails else Outcome.ACCEPT

@@ -121,19 +121,14 @@ def _judge_extended(sheet: Sheet, book: View, plate: Plate, supply: Supply, best
         because=f"At {short(base)} the motor can give {number_text(gain.si, 3)} times its rated power; for long periods use less.",
     )  # fmt: skip
     thermal = plate.given.get("thermal_class")
-    good = thermal in ("F", "H")
-    words = f"is {thermal}" if thermal else "is not known"
-    outcome = Outcome.ACCEPT if good else Outcome.REJECT if thermal else Outcome.CAUTION
-    sheet.find(
-        outcome, conditions, because=f"The extended range wants thermal class F or better; the winding's {words}."
-    )
+    words = f"is of thermal class {thermal}" if thermal else "is of unknown thermal class"
+    outcome = Outcome.ACCEPT if thermal in ("F", "H") else Outcome.REJECT if thermal else Outcome.CAUTION
+    sheet.find(outcome, conditions, because=f"The winding {words}; the extended range wants F or better.")
     sheet.find(
         Outcome.CAUTION,
         book.rule("connection/extended-range-duty"),
         because="The motor runs hotter and louder; for short periods.",
     )
-    sheet.next_step(*book.steps("connection/extended-range"))
-    sheet.next_step("Ask spindle-speeds whether motor, belt and spindle stand the raised speed.")
 
 
 def _judge_peak(sheet: Sheet, book: View, plate: Plate, supply: Supply) -> None:

@@ -22,6 +22,7 @@ class Motor(Part):
         ["general-purpose", "built-for-drives", "unknown"],
         help="Whether the winding is built for a drive; unknown counts as general-purpose.",
     )
+    manufactured = fields.Count(low=1880, high=2100, help="Year the winding was made or last rewound.")
 
 
 class Supply(Part):

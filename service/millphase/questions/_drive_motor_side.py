@@ -61,6 +61,7 @@ def _peaks(sheet: Sheet, book: View, request: dict[str, Any]) -> None:
         braked = sheet.step("peak voltage while braking", "V = k × V1", unit="V", rule=rising, k=rising.value, V1=peak)
         sheet.value("terminal_peak_voltage_braking", braked)
     _withstand(sheet, book, request["motor"], braked or peak, "while braking" if braked else "at the motor")
+    _age(sheet, book, request["motor"], braked or peak)
     shortest = book.limit("connection/rise-time-general-purpose")
     sheet.compare(
         shortest, rise, otherwise=Outcome.CAUTION, decides=False,
@@ -93,6 +94,20 @@ def _withstand(sheet: Sheet, book: View, motor: dict[str, Any], peak: Quantity, 
         sheet.next_step(
             "Keep the motor cable well below its critical length, or fit an output filter, or use a motor built for drives."
         )
+
+
+def _age(sheet: Sheet, book: View, motor: dict[str, Any], peak: Quantity) -> None:
+    """A winding from before drives were common was never tested against steep edges."""
+    year = book.constant("drive/winding-year")
+    if motor.get("manufactured", year.value.si) >= year.value.si:
+        return
+    sheet.find(
+        Outcome.CAUTION, year, decides=False, measured=peak,
+        because=f"The winding is older than {year.value}: its wire was never tested against steep edges.",
+    )  # fmt: skip
+    sheet.next_step(
+        "With so old a winding keep the motor cable short, or fit an output choke, which makes the edges less steep."
+    )
 
 
 def _carrier(sheet: Sheet, book: View, cable: dict[str, Any], carrier: Quantity) -> None:

@@ -60,13 +60,24 @@ def size(sheet: Sheet, book: View, request: dict[str, Any], carrier: Quantity) -
         "output current left", laws.output_current_left, unit="A",
         I=rated, c=factors.carrier, a=factors.ambient, h=factors.altitude, s=factors.one_phase,
     )  # fmt: skip
+    sheet.value("available_output_current", available)
+    if not available.si:
+        sheet.find(
+            Outcome.REJECT,
+            limit,
+            measured=needed,
+            limit=available,
+            because="The deratings leave nothing of the drive's rating.",
+        )
+        remedy = "bring it cooler air, or mount it elsewhere"
+        sheet.next_step("Bring the drive cooler air, or mount it elsewhere.")
+        return Output(needed, available, remedy=remedy)
     share = sheet.step("share of it the motor needs", laws.share_of, unit="%", rule=limit, a=needed, b=available)
     finding = sheet.compare(
         limit,
         share,
         because=f"The motor and its duty need {short(needed)}; {short(available)} of the drive's {rated} is left.",
     )
-    sheet.value("available_output_current", available)
     sheet.value("output_current_share", share)
     enough = finding.outcome is Outcome.ACCEPT
     remedy = "" if enough else _remedy(sheet, book, drive, needed, factors, carrier)

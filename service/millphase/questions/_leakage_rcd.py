@@ -90,7 +90,7 @@ def _judge_drive(bench: Bench, kind: str, drive: dict[str, Any], index: int) -> 
     if kind == "AC":
         sheet.find(
             Outcome.REJECT, book.rule("rcd/no-ac-for-drives"),
-            because=f"Type AC behind which {name} stands: a fault there can leave it unable to trip.",
+            because=f"The RCD ahead of {name} is a type AC: a fault there can leave it unable to trip.",
         )  # fmt: skip
         sheet.next_step(f"Have the RCD replaced by a type {wanted} of the same rating before the drive is used again.")
         return

@@ -154,19 +154,27 @@ def _cooling_share(sheet: Sheet, book: View, drive: Drive, frequency: Quantity) 
     )  # fmt: skip
 
 
+def _efficiency(sheet: Sheet, request: dict[str, Any], field_name: str, rule: str) -> Quantity:
+    """Efficiency given in the request, or the usual one as an assumption."""
+    given: Quantity | None = request.get(field_name)
+    if given is not None:
+        return given
+    usual = sheet.book.constant(rule)
+    sheet.assume(field_name, usual.value, usual)
+    return usual.value
+
+
 def steps(sheet: Sheet, request: dict[str, Any]) -> list[Step]:
     """Every pulley step, and every step with back gear where there is one."""
-    book = sheet.book
-    belts = book.constant("speeds/belt-efficiency")
-    efficiency = belts.value
-    sheet.assume("belt_efficiency", efficiency, belts)
+    belts = _efficiency(sheet, request, "belt_efficiency", "speeds/belt-efficiency")
+    efficiency = belts
     before = None
     counter = request.get("countershaft")
     if counter:
         before = sheet.step(
             "reduction to the countershaft", belt.reduction, unit="1", d=counter["driver"], dd=counter["driven"]
         )
-        efficiency = sheet.step("efficiency of two belts", "η = b × b", unit="%", rule=belts, b=belts.value)
+        efficiency = sheet.step("efficiency of two belts", "η = b × b", unit="%", b=belts)
     found = []
     for index, pair in enumerate(request["steps"], start=1):
         label = pair.get("name") or f"{pair['driver']} on {pair['driven']}"
@@ -187,11 +195,8 @@ def _geared(sheet: Sheet, request: dict[str, Any], direct: list[Step]) -> list[S
     ratio = request.get("back_gear")
     if not ratio:
         return []
-    gears = sheet.book.constant("speeds/back-gear-efficiency")
-    sheet.assume("back_gear_efficiency", gears.value, gears)
-    efficiency = sheet.step(
-        "efficiency with back gear", "η = b × g", unit="%", rule=gears, b=direct[0].efficiency, g=gears.value
-    )
+    gears = _efficiency(sheet, request, "back_gear_efficiency", "speeds/back-gear-efficiency")
+    efficiency = sheet.step("efficiency with back gear", "η = b × g", unit="%", b=direct[0].efficiency, g=gears)
     found = []
     for step in direct:
         name = f"{step.name} with back gear"

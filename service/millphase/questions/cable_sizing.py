@@ -28,7 +28,7 @@ class ResidualDevice(Part):
     rated_residual_current = fields.Quantity(
         "current", low="5 mA", high="30 A", required=True, help="Rated residual operating current IΔn."
     )
-    type = fields.Choice(["AC", "A", "F", "B"], help="Type marked on the RCD.")
+    type = fields.Choice(["AC", "A", "F", "B", "class-a-gfci", "class-c-gfci"], help="Type marked on the RCD.")
     delay = fields.Choice(["none", "short", "selective"], help="Time delay; a selective RCD carries the mark S.")
 
 

@@ -81,7 +81,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
         settings.write(sheet, book, plate, best, current, base=base, output=supply.voltage)
     else:
         _moved_frequency(sheet, book, plate, supply, best)
-    return _suitable(sheet, plate, supply, best, present, joined, base=base, current=current)
+    return _suitable(sheet, book, request, plate, supply, best, present, joined, base=base, current=current)
 
 
 def _values(
@@ -203,7 +203,7 @@ def _unsuitable(
     if base is not None:
         reason = next(finding.because for finding in sheet.findings if finding.outcome is Outcome.REJECT)
         sheet.next_step("Ask again without extended_range for the ordinary connection.")
-        return sheet.answer(f"The extended range is not for this {plate.pair} motor: {reason}")
+        return sheet.answer(f"This {plate.pair} motor is not for the extended range. {reason}")
     needed = best.rated_voltage
     if supply.frequency.si != plate.frequency.si:
         needed = sheet.step(
@@ -243,18 +243,38 @@ def _star_point(sheet: Sheet, book: View, plate: Plate, supply: Supply, best: Ca
 
 
 def _suitable(
-    sheet: Sheet, plate: Plate, supply: Supply, best: Candidate, present: Candidate | None, joined: links.Links | None,
-    *, base: Quantity | None, current: Quantity | None,
+    sheet: Sheet, book: View, request: dict[str, Any], plate: Plate, supply: Supply, best: Candidate,
+    present: Candidate | None, joined: links.Links | None, *, base: Quantity | None, current: Quantity | None,
 ) -> Answer:  # fmt: skip
-    feeder = _feeder(supply)
+    """The sentence to act on, and what to do at the drive."""
+    if supply.is_drive:
+        voltage, frequency = (best.rated_voltage, plate.frequency) if base is None else (supply.voltage, base)
+        sheet.next_step(
+            f"Set motor voltage {short(voltage)} and base frequency {short(frequency, 4)} on the drive before the first start, with the other drive_settings."
+        )
+    if base is not None:
+        sheet.next_step(*book.steps("connection/extended-range"))
+        sheet.next_step("Ask spindle-speeds whether motor, belt and spindle stand the raised speed.")
     how = f" with a base frequency of {short(base)}" if base is not None else ""
-    parts = [f"Connect this {plate.pair} motor in {best.connection} for {feeder}{how}"]
-    if plate.leads == "three":
-        parts = [f"This three-lead {plate.pair} motor suits {feeder} as it is"]
-    if joined is not None:
-        parts.append(_instruction(joined))
+    if joined is None:
+        parts = [
+            f"{best.connection.capitalize()} suits this {plate.pair} motor on {_feeder(supply)}{how}, but find out which lead is which before anything is joined"
+        ]
+    elif plate.leads == "three":
+        parts = [f"This three-lead {plate.pair} motor suits {_feeder(supply)} as it is", _instruction(joined)]
+    else:
+        parts = [
+            f"Connect this {plate.pair} motor in {best.connection} for {_feeder(supply)}{how}",
+            _instruction(joined),
+        ]
     if current is not None:
-        parts.append(f"rated line current {short(current)}")
+        parts.append(
+            f"rated line current {short(current)}"
+            if plate.currents
+            else f"line current about {short(current)} by table"
+        )
+    if request.get("present_connection") == best.connection:
+        parts.append("that is how it is connected now")
     summary = "; ".join(parts) + "."
     if present is not None:
         summary += f" It is now in {present.connection}, where {effect_of(supply, present)}."

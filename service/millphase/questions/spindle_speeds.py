@@ -91,6 +91,8 @@ class SpeedsRequest(Request):
         help="Lowest of the limits of spindle, chuck and faceplate.",
     )
     belt = fields.Choice(["classical", "wedge", "flat"], help="Kind of belt.")
+    belt_efficiency = fields.Quantity("ratio", low="50 %", high="100 %", help="Efficiency of one belt.")
+    back_gear_efficiency = fields.Quantity("ratio", low="50 %", high="100 %", help="Efficiency of the back gear.")
     pulleys_balanced = fields.Flag(help="True if wedge belt pulleys are dynamically balanced.")
 
 

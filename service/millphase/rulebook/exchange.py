@@ -24,6 +24,7 @@ ATTEMPTS = 4
 DEADLINE = 120.0
 """Longest time [s] for one attempt, however slowly bytes keep coming."""
 REDIRECTS = 3
+_HOST = re.compile(rb"[A-Za-z0-9._:-]+\Z")
 _DIGEST = re.compile(r"sha256:[0-9a-f]{64}\Z")
 
 
@@ -110,6 +111,10 @@ def _verified(book: Rulebook, signature: bytes, key: Path) -> str:
 
 def _keep(book: Rulebook, raw: bytes, signature: bytes | None, into: Path, signer: str | None) -> Pulled:
     path = into / released.file_name(book.name, book.version)
+    try:
+        into.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise PullRefused(f"cannot write into {into}: {error.strerror}") from None
     sweep(into)
     try:
         new = released.write_once(path, raw)
@@ -137,6 +142,8 @@ def _address(url: str) -> httpx2.URL:
         address = httpx2.URL(url)
     except (httpx2.InvalidURL, ValueError):
         raise PullRefused(f"{url!r} is no address; give http(s)://HOST/v1/rule-sets/NAME/VERSION") from None
+    if address.host and not _HOST.match(address.raw_host):
+        raise PullRefused(f"{url!r} is no address; give http(s)://HOST/v1/rule-sets/NAME/VERSION")
     if address.scheme not in ("http", "https") or not address.host:
         raise PullRefused(f"{url!r}: only http and https addresses are fetched")
     if address.userinfo:
@@ -187,7 +194,7 @@ def _next(address: httpx2.URL, location: str) -> httpx2.URL:
     origins = [
         (one.scheme, one.host, one.port or {"http": 80, "https": 443}.get(one.scheme)) for one in (address, target)
     ]
-    upgraded = origins[0][:2] == ("http", target.host) and origins[1][::2] == ("https", 443)
+    upgraded = origins[0] == ("http", target.host, 80) and origins[1][::2] == ("https", 443)
     if not location or target.userinfo or (origins[0] != origins[1] and not upgraded):
         raise PullRefused(
             f"redirected from {address.host} to another place ({target.scheme}://{target.netloc.decode('ascii', 'replace')}); "
@@ -209,7 +216,8 @@ def _body(response: httpx2.Response, limit: int, until: float) -> bytes:
     if length.isascii() and length.isdigit() and int(length[:20]) > limit:
         raise PullRefused(f"the body says it is {length[:20]} bytes, more than the {limit} a rule set may have")
     received = bytearray()
-    for piece in response.iter_raw(65_536):
+    # Pieces as they come: waiting for full ones would let a slow sender outlast the deadline.
+    for piece in response.iter_raw():
         received += piece
         if len(received) > limit:
             raise PullRefused(f"the body is longer than the {limit} bytes that a rule set may have")

@@ -71,7 +71,7 @@ def read_pack(path: Path, digest: str | None = None) -> tuple[dict[str, Any], st
     path : Path
         The file.
     digest : str, optional
-        The digest it must have.
+        The digest that our own index states.
 
     Raises
     ------
@@ -81,25 +81,27 @@ def read_pack(path: Path, digest: str | None = None) -> tuple[dict[str, Any], st
     shown = path.name
     if path.stat().st_size > PACK_LIMIT:
         raise RuleFaults([RuleFault(shown, 0, "", f"larger than {PACK_LIMIT} bytes; this is no rule set")])
-    return pack_of(path.read_bytes(), shown, digest)
+    return pack_of(path.read_bytes(), shown, digest, own=True)
 
 
-def pack_of(raw: bytes, shown: str, digest: str | None = None) -> tuple[dict[str, Any], str]:
-    """Pack and digest of the bytes of a pack file; see :func:`read_pack`."""
-    own = digest_of_bytes(raw)
-    if digest is not None and own != digest:
-        message = f"the content has digest {own}, not {digest}: it was altered; fetch or restore it"
+def pack_of(raw: bytes, shown: str, digest: str | None = None, *, own: bool = False) -> tuple[dict[str, Any], str]:
+    """Pack and digest of the bytes of a pack file; see :func:`read_pack`.
+
+    With `own`, `digest` comes from our own index: bytes that have it were canonical when they were released.
+    """
+    found = digest_of_bytes(raw)
+    if digest is not None and found != digest:
+        message = f"the content has digest {found}, not {digest}: it was altered; fetch or restore it"
         raise RuleFaults([RuleFault(shown, 0, "", message)])
     try:
         pack = json.loads(raw)
-        # A pack whose digest is known beforehand was canonical when that digest was taken.
-        same = digest is not None or canonical(pack) == raw
+        same = (own and digest is not None) or canonical(pack) == raw
     except (ValueError, RecursionError, TypeError, AttributeError, rfc8785.CanonicalizationError):
         pack, same = None, False
     if not same or not isinstance(pack, dict):
         message = "not the canonical form (RFC 8785) of a rule set; fetch it again"
         raise RuleFaults([RuleFault(shown, 0, "", message)])
-    return pack, own
+    return pack, found
 
 
 def write_once(path: Path, raw: bytes) -> bool:

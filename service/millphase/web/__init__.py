@@ -16,6 +16,7 @@ PARAMETERS = {
     records.LIST_ENDPOINT: records.LIST_PARAMETERS,
     records.AGAIN_ENDPOINT: records.AGAIN_PARAMETERS,
     **rule_pages.PARAMETERS,
+    **drawings.PARAMETERS,
 }
 """Query parameters of the routes that take any."""
 

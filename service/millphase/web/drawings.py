@@ -6,22 +6,30 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any
 
-from flask import Blueprint, Flask, Response, request
+from flask import Blueprint, Flask, Response, g, request
+from marshmallow import ValidationError
 
 from millphase.answer import Contradiction
 from millphase.questions import base
 from millphase.questions.base import Invalid
-from millphase.reports.drawings import of_question
-from millphase.rulebook.book import View
+from millphase.reports.drawings import Draw, of_parameters, of_question
 from millphase.web import body
 from millphase.web.answers import CONTRADICTORY, book_for, refusal
+from millphase.web.problems import Fault, Problem
 from millphase.web.replies import reply
 
 routes = Blueprint("drawings", __name__)
 
 SVG = "image/svg+xml"
 
-Draw = Callable[[dict[str, Any], View], str]
+
+def _choices(schema: type[base.Part]) -> dict[str, str]:
+    declared: dict[str, Any] = schema._declared_fields
+    return {name: "|".join(field.choices) for name, field in declared.items()}
+
+
+PARAMETERS = {f"parameters:{name}": _choices(schema) for name, (schema, _) in of_parameters().items()}
+"""Query parameters of the drawings that take any; each is a choice."""
 
 
 @cache
@@ -47,6 +55,26 @@ def install(app: Flask) -> None:
         path = f"/v1/drawings/{name}.svg"
         app.add_url_rule(path, endpoint=f"draw:{name}", view_func=_view(name), methods=["POST"])
         app.add_url_rule(path, endpoint=f"example:{name}", view_func=_example_view(name), methods=["GET"])
+    for name in of_parameters():
+        path, endpoint = f"/v1/drawings/{name}.svg", f"parameters:{name}"
+        app.add_url_rule(path, endpoint=endpoint, view_func=_parameters_view(name), methods=["GET"])
+
+
+def _parameters_view(name: str) -> Callable[[], Response]:
+    return lambda: _draw_parameters(name, g.query)
+
+
+def _draw_parameters(name: str, asked: dict[str, str]) -> Response:
+    schema, draw = of_parameters()[name]
+    try:
+        return _picture(draw(schema().load(asked), book_for({}).view(("*",))))
+    except ValidationError as error:
+        told: dict[str, list[str]] = error.messages_dict
+        faults = [Fault(str(words[0]), parameter=name) for name, words in told.items()]
+        raise Problem("invalid-request", f"{faults[0].parameter}: {faults[0].message}", faults) from None
+    except Contradiction as error:
+        fault = Fault(error.message, parameter=error.pointer.lstrip("/"), code=CONTRADICTORY)
+        raise Problem(CONTRADICTORY, error.message, [fault]) from None
 
 
 def _view(name: str) -> Callable[[], Response]:
@@ -66,6 +94,10 @@ def _draw(name: str, asked: dict[str, Any]) -> Response:
         raise refusal(Invalid([base.Fault(error.pointer, CONTRADICTORY, error.message)])) from None
     except Invalid as invalid:
         raise refusal(invalid) from None
+    return _picture(picture)
+
+
+def _picture(picture: str) -> Response:
     # An SVG opened by itself is a document: nothing in it may run or load.
     headers = {"Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'"}
     return reply(picture.encode(), headers=headers, media_type=SVG)

@@ -2,7 +2,7 @@
 
 Written for the tests only and independent of the formulas under test: it knows nothing but Kirchhoff's laws,
 diodes with a small forward resistance, a link capacitor and a carrier comparison. The potential of the lower
-pole is found at every step by bisection on the sum of currents into the link.
+pole is found at every step from the sum of currents into the link.
 """
 
 from __future__ import annotations
@@ -60,17 +60,25 @@ def _into_link(lower_v: float, link_v: float, lines_v: list[float]) -> tuple[flo
 
 
 def _lower_pole(link_v: float, lines_v: list[float], on_upper: bool, fault_ohm: float) -> float:
-    """Potential of the lower pole at which the currents of the whole link sum to zero."""
+    """Potential of the lower pole at which the currents of the whole link sum to zero (bracketed Newton steps)."""
     low, high = min(lines_v) - link_v - 50.0, max(lines_v) + 50.0
-    for _ in range(34):
-        middle = (low + high) / 2
-        into, out = _into_link(middle, link_v, lines_v)
-        faulted = middle + link_v if on_upper else middle
-        if into - out - faulted / fault_ohm > 0:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
+    shift = link_v if on_upper else 0.0
+    middle = (low + high) / 2
+    for _ in range(60):
+        current, slope = -(middle + shift) / fault_ohm, 1 / fault_ohm
+        for line in lines_v:
+            if line > middle + link_v:
+                current += (line - middle - link_v) / DIODE_OHM
+                slope += 1 / DIODE_OHM
+            if middle > line:
+                current -= (middle - line) / DIODE_OHM
+                slope += 1 / DIODE_OHM
+        low, high = (middle, high) if current > 0 else (low, middle)
+        step = current / slope
+        if abs(step) < 1e-9:
+            break
+        middle = middle + step if low < middle + step < high else (low + high) / 2
+    return middle
 
 
 def run(circuit: Circuit, *, settle_s: float = 0.02, periods_s: float = 0.04, step_s: float = 1e-5) -> Waveform:

@@ -142,6 +142,21 @@ class Client:
         """Return the SVG drawing of the example that the service documents for the question."""
         return self._transport.send("GET", f"/v1/drawings/{_segment(question)}.svg").text
 
+    def terminal_board(self, connection: str, *, marking: str = "iec", leads: str | None = None) -> str:
+        """Return the SVG drawing of a motor's terminal board with its links.
+
+        Parameters
+        ----------
+        connection : str
+            star, delta, parallel-star, series-star, parallel-delta or series-delta.
+        marking : str
+            iec, din, gost, bs or nema.
+        leads : str, optional
+            3, 6, 9 or 12; six for star and delta, nine for the others, if not given.
+        """
+        query = {"connection": connection, "marking": marking} | ({"leads": leads} if leads else {})
+        return self._transport.send("GET", "/v1/drawings/terminal-board.svg", query=query).text
+
     # Rules and sources
 
     def rule_sets(self) -> list[Json]:
