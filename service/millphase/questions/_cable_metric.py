@@ -309,7 +309,7 @@ def _find_electrode(circuit: Circuit, protection: Protection) -> None:
     sheet, book, topic = circuit.sheet, circuit.book, circuit.topic
     rule = book.limit(f"{topic}/electrode-resistance")
     if protection.forbidden:
-        touch = book.constant(f"{topic}/touch-voltage").value
+        touch = book.limit(f"{topic}/touch-voltage").value
         because = (
             "On a TT supply the earth electrode keeps the fault current far too low for a breaker or fuse: an RCD must "
             f"disconnect, with the electrode at most {short(touch)} divided by its rated residual current."

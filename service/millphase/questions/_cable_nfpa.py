@@ -327,10 +327,17 @@ def _allowed_rating(circuit: Circuit, need: Need, gauge: Gauge) -> Quantity | No
     if need.load != "other" or need.device is None:
         return None
     small = circuit.book.table(f"{TOPIC}/small-conductors").row(gauge=gauge.name)
-    if small is not None:
-        return small.q("rating")
     least = min(gauge.corrected, gauge.at_terminals, key=lambda ampacity: ampacity.si)
-    return _standard_rating(circuit, least, need.device.kind)
+    most = small.q("rating") if small is not None else _standard_rating(circuit, least, need.device.kind)
+    return None if most is None else _permitted(circuit, "overcurrent-rating", gauge.text, most)
+
+
+def _permitted(circuit: Circuit, rule_name: str, what: str, most: Quantity) -> Quantity:
+    """Rating that the rules in force permit of the one that the code's table gives."""
+    rule = circuit.book.limit(f"{TOPIC}/{rule_name}")
+    return circuit.sheet.step(
+        f"most device rating permitted, {what}", "In = n × Im", unit="A", rule=rule, n=rule.value, Im=most
+    )
 
 
 def _find(circuit: Circuit, need: Need, judged: Gauge, rule: Limit, drop_rule: Limit) -> bool:
@@ -403,14 +410,16 @@ def _find_device(circuit: Circuit, need: Need, judged: Gauge) -> Finding | None:
 def _find_motor_device(circuit: Circuit, need: Need, device: Device, rating: Quantity) -> Finding | None:
     worked_out = _motor_device_limit(circuit, need.current, device.kind)
     most = _standard_rating(circuit, worked_out, device.kind)
-    if most is None:
-        return None
     rule = circuit.book.limit(f"{TOPIC}/motor-protection-rating")
+    if most is None:
+        because = f"The table of standard ratings ends below the {short(worked_out)} worked out for this motor."
+        return circuit.sheet.find(Outcome.INCONCLUSIVE, rule, because=because, measured=rating)
     because = (
         f"The {device} guards against short circuit only; the motor's overload relay does the rest. Worked out "
         f"{short(worked_out)}, next standard rating {short(most)}."
     )
-    return circuit.sheet.compare(rule, rating, against=most, because=because)
+    permitted = _permitted(circuit, "motor-protection-rating", "motor", most)
+    return circuit.sheet.compare(rule, rating, against=permitted, because=because)
 
 
 def _find_earth(circuit: Circuit) -> Finding | None:
