@@ -142,6 +142,10 @@ def test_hot_conductor_in_ordinary_terminals_is_a_caution() -> None:
     answer = answered(base)
     assert outcomes(answer, "cable-bs-7671/terminal-temperature") == ["caution"]
     assert outcomes(answered(base, terminal_temperature="90 degC"), "cable-bs-7671/terminal-temperature") == ["accept"]
+    # 30 °C + (70 − 30) K × (16/19.5)² = 57 °C at the conductor
+    for marked, outcome in (("57 degC", "accept"), ("56 degC", "caution")):
+        plain = answered(PLAIN, terminal_temperature=marked)
+        assert outcomes(plain, "cable-iec-60364/terminal-temperature") == [outcome]
 
 
 def test_fuse_limits_of_the_two_sets_are_kept_apart() -> None:
@@ -709,6 +713,14 @@ def test_motor_power_that_the_table_does_not_have(changes: dict[str, Any]) -> No
     with pytest.raises(Invalid) as caught:
         answered(US, **changes)
     assert caught.value.faults[0].pointer == "/motor_power"
+
+
+def test_leakage_under_nfpa_follows_the_drive_standard() -> None:
+    for leakage, outcome in (("3.5 mA", "accept"), ("3.6 mA", "caution")):
+        answer = answered(US, protective_conductor_current=leakage)
+        assert outcomes(answer, "cable/drive-protective-conductor-threshold") == [outcome]
+    doubled = answered(US, protective_conductor_current="9 mA", second_protective_conductor=True)
+    assert doubled["outcome"] == "accept"
 
 
 def test_loop_impedance_has_no_limit_under_nfpa() -> None:

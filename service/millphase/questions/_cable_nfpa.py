@@ -353,6 +353,7 @@ def _find(circuit: Circuit, need: Need, judged: Gauge, rule: Limit, drop_rule: L
     because = "The conductor must not overheat the terminals it ends in: their own column holds, whatever the insulation stands."
     sheet.find(outcome, terminals, because=because, measured=judged.at_terminals, limit=need.ampacity)
     _find_drop(circuit, need, judged, drop_rule)
+    _find_leakage(circuit)
     return all(
         finding is None or finding.outcome is not Outcome.REJECT
         for finding in (_find_device(circuit, need, judged), _find_earth(circuit))
@@ -375,6 +376,20 @@ def _find_drop(circuit: Circuit, need: Need, judged: Gauge, rule: Limit) -> None
     finding = sheet.compare(rule, judged.share, against=need.drop_limit, because=because, otherwise=otherwise)
     if finding.outcome is Outcome.CAUTION:
         sheet.next_step("Ask again with voltage_drop_limit to get the gauge that keeps the recommended voltage drop.")
+
+
+def _find_leakage(circuit: Circuit) -> None:
+    """These rules are silent on leakage in the grounding conductor; the drive's product standard is not."""
+    leakage: Quantity | None = circuit.request.get("protective_conductor_current")
+    if leakage is None:
+        return
+    sheet, rule = circuit.sheet, circuit.book.limit("cable/drive-protective-conductor-threshold")
+    second = bool(circuit.request.get("second_protective_conductor"))
+    because = "Above this the product standard of drives asks for a second or a thicker protective conductor."
+    finding = sheet.compare(rule, leakage, because=because, otherwise=Outcome.CAUTION, decides=not second)
+    if finding.outcome is Outcome.CAUTION and not second:
+        sheet.next_step("Run a second equipment grounding conductor of the same size, as the drive's instructions ask.")
+    sheet.caution("caution/never-lift-earth")
 
 
 def _find_device(circuit: Circuit, need: Need, judged: Gauge) -> Finding | None:
