@@ -327,10 +327,17 @@ def _allowed_rating(circuit: Circuit, need: Need, gauge: Gauge) -> Quantity | No
     if need.load != "other" or need.device is None:
         return None
     small = circuit.book.table(f"{TOPIC}/small-conductors").row(gauge=gauge.name)
-    if small is not None:
-        return small.q("rating")
     least = min(gauge.corrected, gauge.at_terminals, key=lambda ampacity: ampacity.si)
-    return _standard_rating(circuit, least, need.device.kind)
+    most = small.q("rating") if small is not None else _standard_rating(circuit, least, need.device.kind)
+    return None if most is None else _permitted(circuit, "overcurrent-rating", gauge.text, most)
+
+
+def _permitted(circuit: Circuit, rule_name: str, what: str, most: Quantity) -> Quantity:
+    """Rating that the rules in force permit of the one that the code's table gives."""
+    rule = circuit.book.limit(f"{TOPIC}/{rule_name}")
+    return circuit.sheet.step(
+        f"most device rating permitted, {what}", "In = n × Im", unit="A", rule=rule, n=rule.value, Im=most
+    )
 
 
 def _find(circuit: Circuit, need: Need, judged: Gauge, rule: Limit, drop_rule: Limit) -> bool:
@@ -346,6 +353,7 @@ def _find(circuit: Circuit, need: Need, judged: Gauge, rule: Limit, drop_rule: L
     because = "The conductor must not overheat the terminals it ends in: their own column holds, whatever the insulation stands."
     sheet.find(outcome, terminals, because=because, measured=judged.at_terminals, limit=need.ampacity)
     _find_drop(circuit, need, judged, drop_rule)
+    _find_leakage(circuit)
     return all(
         finding is None or finding.outcome is not Outcome.REJECT
         for finding in (_find_device(circuit, need, judged), _find_earth(circuit))
@@ -368,6 +376,20 @@ def _find_drop(circuit: Circuit, need: Need, judged: Gauge, rule: Limit) -> None
     finding = sheet.compare(rule, judged.share, against=need.drop_limit, because=because, otherwise=otherwise)
     if finding.outcome is Outcome.CAUTION:
         sheet.next_step("Ask again with voltage_drop_limit to get the gauge that keeps the recommended voltage drop.")
+
+
+def _find_leakage(circuit: Circuit) -> None:
+    """These rules are silent on leakage in the grounding conductor; the drive's product standard is not."""
+    leakage: Quantity | None = circuit.request.get("protective_conductor_current")
+    if leakage is None:
+        return
+    sheet, rule = circuit.sheet, circuit.book.limit("cable/drive-protective-conductor-threshold")
+    second = bool(circuit.request.get("second_protective_conductor"))
+    because = "Above this the product standard of drives asks for a second or a thicker protective conductor."
+    finding = sheet.compare(rule, leakage, because=because, otherwise=Outcome.CAUTION, decides=not second)
+    if finding.outcome is Outcome.CAUTION and not second:
+        sheet.next_step("Run a second equipment grounding conductor of the same size, as the drive's instructions ask.")
+    sheet.caution("caution/never-lift-earth")
 
 
 def _find_device(circuit: Circuit, need: Need, judged: Gauge) -> Finding | None:
@@ -403,14 +425,16 @@ def _find_device(circuit: Circuit, need: Need, judged: Gauge) -> Finding | None:
 def _find_motor_device(circuit: Circuit, need: Need, device: Device, rating: Quantity) -> Finding | None:
     worked_out = _motor_device_limit(circuit, need.current, device.kind)
     most = _standard_rating(circuit, worked_out, device.kind)
-    if most is None:
-        return None
     rule = circuit.book.limit(f"{TOPIC}/motor-protection-rating")
+    if most is None:
+        because = f"The table of standard ratings ends below the {short(worked_out)} worked out for this motor."
+        return circuit.sheet.find(Outcome.INCONCLUSIVE, rule, because=because, measured=rating)
     because = (
         f"The {device} guards against short circuit only; the motor's overload relay does the rest. Worked out "
         f"{short(worked_out)}, next standard rating {short(most)}."
     )
-    return circuit.sheet.compare(rule, rating, against=most, because=because)
+    permitted = _permitted(circuit, "motor-protection-rating", "motor", most)
+    return circuit.sheet.compare(rule, rating, against=permitted, because=because)
 
 
 def _find_earth(circuit: Circuit) -> Finding | None:
