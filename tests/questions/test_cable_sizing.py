@@ -534,12 +534,13 @@ def test_ampacity_may_equal_the_need(current: str, gauge: str) -> None:
     assert answered(US, design_current=current, terminal_temperature="75 degC")["values"]["gauge"] == gauge
 
 
-def test_terminals_above_a_hundred_amperes() -> None:
-    small, large = answered(US, design_current="80 A"), answered(US, design_current="80.1 A")
-    assumed = [
-        {a["field"]: a["assumed"] for a in answer["assumptions"]}["terminal_temperature"] for answer in (small, large)
-    ]
-    assert assumed == ["60 °C", "75 °C"]
+def test_terminals_not_marked() -> None:
+    # NEC 110.14(C)(1) and 310.16 (1 AWG 110 A at 60 °C, 1/0 150 A at 75 °C: memory); more current never asks for less copper
+    gauges = [answered(US, design_current=f"{current} A")["values"]["gauge"] for current in (79, 80, 81, 88, 88.1, 120)]
+    assert gauges == ["1-awg", "1-awg", "1-awg", "1-awg", "1/0-awg", "1/0-awg"]
+    marked = answered(US, design_current="80 A", terminal_temperature="75 degC")
+    assert marked["values"]["gauge"] == "3-awg"
+    assert "terminal_temperature" not in [a["field"] for a in marked["assumptions"]]
 
 
 def test_gauge_and_area_asked_about() -> None:

@@ -10,7 +10,7 @@ from millphase.quantity import Quantity
 from millphase.questions._cable_circuit import Circuit, methods_open_to, note_next_row, remembered, short, table_missing
 from millphase.questions._cable_heat import NAMES, Device
 from millphase.questions.base import contradiction
-from millphase.rulebook import Cell, Constant, Limit, Row
+from millphase.rulebook import Cell, Limit, Row
 
 TOPIC = "cable-nfpa-70"
 OWN_KINDS = ("inverse-time-breaker", "time-delay-fuse", "non-time-delay-fuse")
@@ -52,7 +52,7 @@ class Need:
     ampacity: Quantity
     factors: dict[str, Quantity]
     device: Device | None
-    terminal_column: str
+    marked: Quantity | None
     drop_limit: Quantity
     drop_gates: bool
 
@@ -73,7 +73,7 @@ def answer(circuit: Circuit) -> Answer:
         return sheet.answer("No gauge can be given: the tables end before this ambient or this number of conductors.")
     drop_rule = book.limit(f"{TOPIC}/voltage-drop")
     need = Need(
-        load, current, ampacity, factors, device, _terminal_column(circuit, ampacity),
+        load, current, ampacity, factors, device, _marked_terminals(circuit),
         circuit.request.get("voltage_drop_limit", drop_rule.value), "voltage_drop_limit" in circuit.request,
     )  # fmt: skip
     gauges = _gauges(circuit, need)
@@ -228,22 +228,26 @@ def _factors(circuit: Circuit, rule: Limit, ampacity: Quantity) -> dict[str, Qua
     return factors
 
 
-def _terminal_column(circuit: Circuit, ampacity: Quantity) -> str:
-    """Column that the terminals allow: as marked, else 60 °C up to 100 A and 75 °C above."""
+def _marked_terminals(circuit: Circuit) -> Quantity | None:
+    """Temperature the terminals are marked for; None where the table of unmarked ones holds."""
     book, sheet = circuit.book, circuit.sheet
     marked: Quantity | None = circuit.request.get("terminal_temperature")
     if marked is None:
-        small = ampacity.si <= book.constant(f"{TOPIC}/terminal-boundary").value.si * (1 + SLACK)
-        rule: Constant = book.constant(f"{TOPIC}/terminal-temperature{'' if small else '-large'}")
-        marked = rule.value
-        sheet.assume("terminal_temperature", marked, rule)
-    temperatures = book.coefficients(f"{TOPIC}/insulation-temperature")
-    fitting = [name for name, limit in temperatures.values.items() if limit.si <= marked.si + SLACK]
-    if not fitting:
+        table = book.table(f"{TOPIC}/terminal-temperature")
+        sheet.assume("terminal_temperature", "60 °C up to 1 AWG, 75 °C above", table)
+    elif marked.si < book.coefficients(f"{TOPIC}/insulation-temperature")["rated_60"].si - SLACK:
         raise contradiction(
             "/terminal_temperature", "terminals are marked 60, 75 or 90 °C here; read the marking again"
         )
-    return fitting[-1]
+    return marked
+
+
+def _terminal_column(circuit: Circuit, need: Need, gauge: str) -> str:
+    """Column of the ampacity table that the terminals allow for a gauge."""
+    table = circuit.book.table(f"{TOPIC}/terminal-temperature")
+    limit = need.marked or table.rows(gauge=gauge)[0].q("temperature")
+    temperatures = circuit.book.coefficients(f"{TOPIC}/insulation-temperature").values
+    return [name for name, temperature in temperatures.items() if temperature.si <= limit.si + SLACK][-1]
 
 
 def _gauges(circuit: Circuit, need: Need) -> list[Gauge]:
@@ -282,7 +286,9 @@ def _try_gauge(circuit: Circuit, need: Need, row: Row, column: str) -> Gauge:
         **need.factors,
     )
     terminal_row = book.table(f"{TOPIC}/capacity-raceway").rows(gauge=row.text("gauge"))[0]
-    at_terminals = sheet.looked_up(f"ampacity of {name} at the terminals", terminal_row[need.terminal_column])
+    at_terminals = sheet.looked_up(
+        f"ampacity of {name} at the terminals", terminal_row[_terminal_column(circuit, need, row.text("gauge"))]
+    )
     gauge = Gauge(row.text("gauge"), row.q("cross_section"), row[column], corrected, at_terminals)
     if corrected.si < need.ampacity.si * (1 - SLACK):
         gauge.fails[HEAT] = f"carries {short(corrected)} of the {short(need.ampacity)} needed"
@@ -335,7 +341,7 @@ def _find(circuit: Circuit, need: Need, judged: Gauge, rule: Limit, drop_rule: L
         f"carry {rule.value} of {short(need.current)}.{remembered(judged.cell)}"
     )
     sheet.compare(rule, judged.corrected, against=need.ampacity, because=because)
-    terminals = circuit.book.constant(f"{TOPIC}/terminal-temperature")
+    terminals = circuit.book.table(f"{TOPIC}/terminal-temperature")
     outcome = Outcome.REJECT if TERMINALS in judged.fails else Outcome.ACCEPT
     because = "The conductor must not overheat the terminals it ends in: their own column holds, whatever the insulation stands."
     sheet.find(outcome, terminals, because=because, measured=judged.at_terminals, limit=need.ampacity)
