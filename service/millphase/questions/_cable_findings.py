@@ -122,6 +122,11 @@ def _find_adiabatic(circuit: Circuit, protection: Protection, judged: Size) -> N
                 "Check that the breaker bears a 3 in a square, the mark of its energy-limiting class."
             )
         because = "The protective conductor must not be damaged by the heat of the fault before it is cleared."
+        if protection.declared:
+            because += " The fault current is that of the declared loop impedance; a lower one lets more current flow."
+            circuit.sheet.next_step(
+                "Measure the loop impedance at the origin and ask again with it: the declared value is the highest there is."
+            )
         circuit.sheet.compare(rule, judged.protective, against=judged.minimum, because=because)
 
 
