@@ -161,17 +161,12 @@ def question_faults(pack: Mapping[str, Any]) -> list[str]:
             faults.append(
                 f"{rule_id}.yaml: /applies_to/question: no question {wanted['question']!r}; use one of {', '.join(registry())}"
             )
-        elif (
-            "value" in wanted and getattr(question.values.get(wanted["value"]), "dimension", None) != rule["dimension"]
-        ):
-            names = [
-                name
-                for name, value in question.values.items()
-                if getattr(value, "dimension", None) == rule["dimension"]
-            ]
+            continue
+        fitting = [name for name, value in question.values.items() if value.dimension == rule.get("dimension")]
+        if "value" in wanted and wanted["value"] not in fitting:
             faults.append(
                 f"{rule_id}.yaml: /applies_to/value: {question.name} has no value {wanted['value']!r} of dimension "
-                f"{rule['dimension']}; use one of {', '.join(names) or 'none'}"
+                f"{rule['dimension']}; use one of {', '.join(fitting) or 'none'}"
             )
     return faults
 

@@ -190,7 +190,7 @@ def test_faults_come_with_their_place(client: Client) -> None:
     with pytest.raises(Invalid) as contradiction:
         client.insulation_acceptance({**registry()["insulation-acceptance"].example, "rated_voltage": "900 kV"})
     assert contradiction.value.contradictory
-    with pytest.raises(NotFound, match="workshop@999.0.0"):
+    with pytest.raises(NotFound, match=r"workshop@999\.0\.0"):
         client.ask(NAME, {**EXAMPLE, "rule_set": "workshop@999.0.0"})
     with pytest.raises(ValueError, match="JSON"):
         client.ask(NAME, {"a": float("nan")})

@@ -191,6 +191,11 @@ def test_a_single_reading_is_that_of_the_steady_state(function: Callable[..., fl
     assert function(**asdict(REFERENCE)) == getattr(steady_state(REFERENCE), attribute)
 
 
+def test_a_single_harmonic_is_that_of_the_spectrum() -> None:
+    spectrum = steady_state(REFERENCE).harmonics_a
+    assert rectifier.bridge_harmonic_current(order=3.0, **asdict(REFERENCE)) == spectrum[3]
+
+
 def test_the_crest_at_the_terminals_stands_between_capacitor_and_source() -> None:
     # Without a choke the terminals follow the capacitor while diodes conduct; a choke divides the difference.
     bare = steady_state(REFERENCE)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from typing import Any
 
 import pytest
@@ -10,7 +11,7 @@ from hypothesis import strategies as st
 
 import working
 from millphase.questions.base import Invalid, ask
-from millphase.rulebook import workshop
+from millphase.rulebook import Rulebook, workshop
 
 SHED: dict[str, Any] = {
     "wiring_rules": "bs-7671", "design_current": "22 A", "phases": 1, "voltage": "230 V", "length": "25 m",
@@ -141,6 +142,10 @@ def test_hot_conductor_in_ordinary_terminals_is_a_caution() -> None:
     answer = answered(base)
     assert outcomes(answer, "cable-bs-7671/terminal-temperature") == ["caution"]
     assert outcomes(answered(base, terminal_temperature="90 degC"), "cable-bs-7671/terminal-temperature") == ["accept"]
+    # 30 °C + (70 − 30) K × (16/19.5)² = 57 °C at the conductor
+    for marked, outcome in (("57 degC", "accept"), ("56 degC", "caution")):
+        plain = answered(PLAIN, terminal_temperature=marked)
+        assert outcomes(plain, "cable-iec-60364/terminal-temperature") == [outcome]
 
 
 def test_fuse_limits_of_the_two_sets_are_kept_apart() -> None:
@@ -525,6 +530,41 @@ def test_memory_is_said_in_the_answer() -> None:
     )
 
 
+def stricter(rule: str, value: Any) -> Rulebook:
+    """The workshop's rules with one limit tightened, as a club's overlay does it."""
+    pack = copy.deepcopy(dict(workshop().pack))
+    pack["rules"][rule]["value"] = value
+    return Rulebook(pack)
+
+
+@pytest.mark.parametrize(
+    ("rule", "value", "changes", "name"),
+    [
+        ("cable-iec-60364/loop-impedance", 0.8, {}, "loop_impedance_limit"),
+        ("cable-iec-60364/touch-voltage", "25 V", {"earthing": "tt", "rcd": {"rated_residual_current": "30 mA"}}, "electrode_resistance_limit"),
+        ("cable-iec-60364/electrode-resistance", 0.5, {"earthing": "tt", "rcd": {"rated_residual_current": "30 mA"}}, "electrode_resistance_limit"),
+    ],
+)  # fmt: skip
+def test_a_tighter_limit_of_a_club_counts(rule: str, value: Any, changes: dict[str, Any], name: str) -> None:
+    request = {**PLAIN, **changes}
+    usual = ask("cable-sizing", request, workshop()).quantity(name)
+    tight = ask("cable-sizing", request, stricter(rule, value)).quantity(name)
+    assert usual is not None
+    assert tight is not None
+    assert tight.si < usual.si
+
+
+def test_more_margin_asked_for_means_more_copper() -> None:
+    assert size_of(ask("cable-sizing", PLAIN, stricter("cable-iec-60364/overload-capacity", 1.4)).as_json()) == 2.5
+    heavy = ask(
+        "cable-sizing", {**PLAIN, "cross_section": "1.5 mm2"}, stricter("cable-iec-60364/adiabatic", 3)
+    ).as_json()
+    assert outcomes(heavy, "cable-iec-60364/adiabatic") == ["reject"]
+    other = {**US, "feeds": "other", "design_current": "24 A", "terminal_temperature": "75 degC"}
+    fewer = ask("cable-sizing", other, stricter("cable-nfpa-70/overcurrent-rating", 0.9)).as_json()
+    assert fewer["values"]["gauge"] == "8-awg"
+
+
 # --- nfpa-70 ----------------------------------------------------------------------------------------------------
 
 
@@ -534,12 +574,13 @@ def test_ampacity_may_equal_the_need(current: str, gauge: str) -> None:
     assert answered(US, design_current=current, terminal_temperature="75 degC")["values"]["gauge"] == gauge
 
 
-def test_terminals_above_a_hundred_amperes() -> None:
-    small, large = answered(US, design_current="80 A"), answered(US, design_current="80.1 A")
-    assumed = [
-        {a["field"]: a["assumed"] for a in answer["assumptions"]}["terminal_temperature"] for answer in (small, large)
-    ]
-    assert assumed == ["60 °C", "75 °C"]
+def test_terminals_not_marked() -> None:
+    # NEC 110.14(C)(1) and 310.16 (1 AWG 110 A at 60 °C, 1/0 150 A at 75 °C: memory); more current never asks for less copper
+    gauges = [answered(US, design_current=f"{current} A")["values"]["gauge"] for current in (79, 80, 81, 88, 88.1, 120)]
+    assert gauges == ["1-awg", "1-awg", "1-awg", "1-awg", "1/0-awg", "1/0-awg"]
+    marked = answered(US, design_current="80 A", terminal_temperature="75 degC")
+    assert marked["values"]["gauge"] == "3-awg"
+    assert "terminal_temperature" not in [a["field"] for a in marked["assumptions"]]
 
 
 def test_gauge_and_area_asked_about() -> None:
@@ -623,7 +664,7 @@ def test_device_of_a_drive_circuit() -> None:
     assert fuse["values"]["protective_device_rating"]["value"] == 6
     breaker = answered(US, design_current="4 A", protective_device={"kind": "inverse-time-breaker"})
     assert breaker["values"]["protective_device_rating"]["value"] == 15
-    huge = answered(US, design_current="300 A")
+    huge = answered(US, design_current="490 A")
     assert huge["outcome"] == "reject"
     assert "protective_device_rating" not in huge["values"]
 
@@ -652,8 +693,12 @@ def test_motor_device() -> None:
     # 240 V supply goes with 230 V motors; 175 % × 28 A = 49 A, next 50 A
     fuse = answered(base, voltage="240 V", protective_device={"kind": "time-delay-fuse"})
     assert fuse["values"]["protective_device_rating"]["value"] == 50
-    no_table = answered({**US, "feeds": "motor", "design_current": "200 A", "phases": 3, "voltage": "480 V"}, gauge="4/0-awg", protective_device={"kind": "inverse-time-breaker", "rating": "400 A"})  # fmt: skip
-    assert "protective_conductor" not in no_table["values"]
+    past = answered(
+        {**US, "feeds": "motor", "design_current": "250 A", "phases": 3, "voltage": "480 V"}, gauge="4/0-awg",
+        protective_device={"kind": "inverse-time-breaker", "rating": "700 A"},
+    )  # fmt: skip
+    assert outcomes(past, "cable-nfpa-70/motor-protection-rating") == ["inconclusive"]
+    assert "protective_conductor" not in past["values"]
 
 
 @pytest.mark.parametrize(
@@ -668,6 +713,14 @@ def test_motor_power_that_the_table_does_not_have(changes: dict[str, Any]) -> No
     with pytest.raises(Invalid) as caught:
         answered(US, **changes)
     assert caught.value.faults[0].pointer == "/motor_power"
+
+
+def test_leakage_under_nfpa_follows_the_drive_standard() -> None:
+    for leakage, outcome in (("3.5 mA", "accept"), ("3.6 mA", "caution")):
+        answer = answered(US, protective_conductor_current=leakage)
+        assert outcomes(answer, "cable/drive-protective-conductor-threshold") == [outcome]
+    doubled = answered(US, protective_conductor_current="9 mA", second_protective_conductor=True)
+    assert doubled["outcome"] == "accept"
 
 
 def test_loop_impedance_has_no_limit_under_nfpa() -> None:

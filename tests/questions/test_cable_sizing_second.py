@@ -79,18 +79,28 @@ def hot_milliohm(request: dict[str, Any], size: float) -> float:
     return float(cold) * (234.5 + HOTTEST[request["insulation"]]) / 254.5
 
 
-def least_protective(request: dict[str, Any], by_rcd: bool, tripping: float) -> tuple[float, float]:
+def tripping_current(request: dict[str, Any], topic: str) -> tuple[float, float]:
+    """Current that surely disconnects in time, and the time that goes with it."""
+    kind, rating = request["protective_device"]["kind"], number(request["protective_device"]["rating"])
+    if kind in MULTIPLE:
+        return MULTIPLE[kind] * rating, 0.1
+    seconds = 0.4 if rating <= 32 else 5.0
+    entry = exact(f"{topic}/fuse-gg", rating=rating)["within_0_4_s" if rating <= 32 else "within_5_s"]  # type: ignore[index]
+    return (0.95 * 230 / entry if topic == "cable-bs-7671" else float(entry)), seconds
+
+
+def least_protective(request: dict[str, Any], by_rcd: bool, tripping: float, seconds: float) -> tuple[float, float]:
     """Adiabatic minimum by opening time, and by the breaker's limiting class."""
     k = {"pvc-70": 115, "xlpe-90": 143, "rubber-60": 141}[request["insulation"]]
     near = 230 / number(request["external_loop_impedance"])
-    rating = number(request["protective_device"]["rating"])
-    energy = near**2 * 0.1
+    kind, rating = request["protective_device"]["kind"], number(request["protective_device"]["rating"])
+    energy = (near if kind in MULTIPLE else tripping) ** 2 * seconds
     if by_rcd:
         energy = max(energy, min(near, tripping) ** 2 * 0.3)
         return math.sqrt(energy) / k, math.inf
     classes = [
         r["let_through"] for r in records("cable/breaker-let-through")
-        if r["curve"] == request["protective_device"]["kind"][-1] and r["rating"] >= rating and r["prospective"] >= near
+        if kind == f"mcb-{r['curve']}" and r["rating"] >= rating and r["prospective"] >= near
     ]  # fmt: skip
     return math.sqrt(energy) / k, math.sqrt(min(classes, default=math.inf)) / k
 
@@ -111,12 +121,12 @@ def reasons(request: dict[str, Any], topic: str, size: float, tabulated: float, 
         number(request["external_loop_impedance"])
         + (hot + hot_milliohm(request, earth)) * number(request["length"]) / 1000
     )
-    tripping = MULTIPLE[request["protective_device"]["kind"]] * rating
+    tripping, seconds = tripping_current(request, topic)
     by_device = loop <= 0.95 * 230 / tripping + 1e-12
     residual = request.get("rcd")
     if not by_device and residual is None:
         found.append("loop impedance")
-    plain, limited = least_protective(request, not by_device and residual is not None, tripping)
+    plain, limited = least_protective(request, not by_device and residual is not None, tripping, seconds)
     if earth < plain - 1e-9 and earth < limited - 1e-9:
         found.append("adiabatic")
     return found
@@ -156,7 +166,7 @@ def random_request(seed: int) -> dict[str, Any]:
         "cable": method["cable"], "insulation": method["insulation"], "installation_method": method["installation_method"],
         "ambient": f"{chance.choice([18, 25, 30, 33, 35, 40, 45])} degC",
         "grouped_circuits": chance.choice([1, 1, 1, 2, 3, 5]),
-        "protective_device": {"kind": chance.choice(list(MULTIPLE)), "rating": f"{rating} A"},
+        "protective_device": {"kind": chance.choice([*MULTIPLE, "fuse-gg"]), "rating": f"{rating} A"},
         "earthing": chance.choice(["tn-s", "tn-c-s"]), "external_loop_impedance": f"{chance.choice([0.02, 0.1, 0.2, 0.35, 0.8])} ohm",
     }  # fmt: skip
     if chance.random() < 0.25:
@@ -177,3 +187,67 @@ def test_same_size_and_same_reasons_as_brute_force(seed: int) -> None:
     assert found == [(size, sorted(why)) for size, why in tried]
     size = answer["values"].get("cross_section")
     assert (size["value"] if size else None) == wanted
+
+
+def american_request(seed: int) -> dict[str, Any]:
+    chance = random.Random(1000 + seed)
+    phases = chance.choice([1, 3])
+    request: dict[str, Any] = {
+        "wiring_rules": "nfpa-70", "feeds": chance.choice(["drive", "other"]), "phases": phases,
+        "voltage": "208 V" if phases == 3 else "240 V", "design_current": f"{chance.uniform(3, 95):.2f} A",
+        "length": f"{chance.uniform(3, 70):.1f} m", "cable": "single-core",
+        "installation_method": chance.choice(["raceway", "free-air"]), "ambient": f"{chance.choice([22, 30, 33, 40, 44])} degC",
+        "insulation": chance.choice(["rubber-60", "thermoplastic-75", "thermoplastic-90", "xlpe-90"]),
+        "grouped_circuits": chance.choice([1, 1, 2, 3]),
+    }  # fmt: skip
+    if chance.random() < 0.5:
+        request["terminal_temperature"] = f"{chance.choice([60, 75, 90])} degC"
+    if chance.random() < 0.5:
+        request["voltage_drop_limit"] = "3 %"
+    return request
+
+
+def american_reasons(request: dict[str, Any], row: dict[str, Any], place: float, rating: float) -> list[str]:
+    column = {"rubber-60": "rated_60", "thermoplastic-75": "rated_75"}.get(request["insulation"], "rated_90")
+    needed = 1.25 * number(request["design_current"])
+    own = row[column] * place
+    unmarked = exact("cable-nfpa-70/terminal-temperature", gauge=row["gauge"])["temperature"]  # type: ignore[index]
+    at_terminals = (
+        f"rated_{int(number(request['terminal_temperature'])) if 'terminal_temperature' in request else unmarked}"
+    )
+    terminals = exact("cable-nfpa-70/capacity-raceway", gauge=row["gauge"])[at_terminals]  # type: ignore[index]
+    found = ["heat"] * (own < needed - 1e-9) + ["terminals"] * (terminals < needed - 1e-9)
+    ohms = exact("cable-nfpa-70/conductor-impedance", gauge=row["gauge"])
+    wires, volts = (math.sqrt(3), 208) if request["phases"] == 3 else (2.0, 240)
+    per_metre = math.hypot(ohms["resistance"], ohms["reactance"]) / 1000  # type: ignore[index]
+    drop = wires * number(request["design_current"]) * number(request["length"]) * per_metre
+    if "voltage_drop_limit" in request and drop / volts > 0.03:
+        found.append("voltage drop")
+    if request["feeds"] == "other":
+        small = exact("cable-nfpa-70/small-conductors", gauge=row["gauge"])
+        allowed = small["rating"] if small else standard_rating(min(own, terminals))
+        found += ["overcurrent protection"] * (rating > allowed)
+    return found
+
+
+def standard_rating(amperes: float) -> float:
+    rows = records("cable-nfpa-70/standard-ratings")
+    return min(r["rating"] for r in rows if r["applies"] != "fuse" and r["rating"] >= amperes - 1e-9)
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_same_gauge_and_same_reasons_as_brute_force(seed: int) -> None:
+    request = american_request(seed)
+    column = {"rubber-60": "rated_60", "thermoplastic-75": "rated_75"}.get(request["insulation"], "rated_90")
+    ambient = upward("cable-nfpa-70/ambient-air", "ambient", number(request["ambient"]))
+    together = request["grouped_circuits"] * (3 if request["phases"] == 3 else 2)
+    count = upward("cable-nfpa-70/conductors-together", "up_to", together)
+    place = ambient[column] * count["factor"]  # type: ignore[index]
+    rating = standard_rating(1.25 * number(request["design_current"]))
+    name = "raceway" if request["installation_method"] == "raceway" else "free-air"
+    tried = [
+        (r["gauge"], american_reasons(request, r, place, rating)) for r in records(f"cable-nfpa-70/capacity-{name}")
+    ]
+    answer = ask("cable-sizing", request, workshop()).as_json()
+    assert [(row["gauge"], row["fails"]) for row in answer["values"]["candidates"]] == tried
+    assert answer["values"].get("gauge") == next((gauge for gauge, why in tried if not why), None)

@@ -330,7 +330,9 @@ def test_loop_limit_of_breakers(rating: int) -> None:
 
     multiples = workshop().rules["cable/breaker-multiples"].data["values"]
     for curve_name, printed in zip("bcd", BREAKER_LIMITS[rating], strict=True):
-        assert loop_impedance_limit(0.95, 230, multiples[curve_name] * rating) == pytest.approx(printed, abs=0.0051)
+        assert loop_impedance_limit(1.0, 0.95, 230, multiples[curve_name] * rating) == pytest.approx(
+            printed, abs=0.0051
+        )
 
 
 # maxzs.co.uk: BS 88-2 (gG) and BS 1362 limits at 0.4 s [ohm].
@@ -431,7 +433,7 @@ def test_adiabatic_example_of_the_handbook() -> None:
 
     current = fault_current(230, 1.15)
     assert current == pytest.approx(200)
-    assert adiabatic_cross_section(let_through(current, 0.4), 115) * 1e6 == pytest.approx(1.10, abs=0.005)
+    assert adiabatic_cross_section(1.0, let_through(current, 0.4), 115) * 1e6 == pytest.approx(1.10, abs=0.005)
 
 
 def test_factor_k_of_the_pocket_guide() -> None:

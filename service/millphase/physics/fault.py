@@ -33,12 +33,16 @@ def loop_impedance(external_ohm: float, line_ohm_per_m: float, protective_ohm_pe
     return external_ohm + (line_ohm_per_m + protective_ohm_per_m) * length_m
 
 
-@law("Zmax = c × U0/Ia", c="voltage_factor", U0="voltage_to_earth_v", Ia="tripping_current_a")
-def loop_impedance_limit(voltage_factor: float, voltage_to_earth_v: float, tripping_current_a: float) -> float:
+@law("Zmax = n × c × U0/Ia", n="share", c="voltage_factor", U0="voltage_to_earth_v", Ia="tripping_current_a")
+def loop_impedance_limit(
+    share: float, voltage_factor: float, voltage_to_earth_v: float, tripping_current_a: float
+) -> float:
     """Highest loop impedance at which the device still disconnects in time [ohm].
 
     Parameters
     ----------
+    share : float
+        Share of the limit that the rules in force allow [1].
     voltage_factor : float
         Lowest supply voltage as a share of nominal [1].
     voltage_to_earth_v : float
@@ -50,15 +54,17 @@ def loop_impedance_limit(voltage_factor: float, voltage_to_earth_v: float, tripp
     -----
     IEC 60364-4-41, 411.4: Zs × Ia ≤ U0.
     """
-    return voltage_factor * voltage_to_earth_v / tripping_current_a
+    return share * voltage_factor * voltage_to_earth_v / tripping_current_a
 
 
-@law("R = Ut/IdN", Ut="touch_voltage_v", IdN="residual_current_a")
-def residual_current_loop_limit(touch_voltage_v: float, residual_current_a: float) -> float:
+@law("R = n × Ut/IdN", n="share", Ut="touch_voltage_v", IdN="residual_current_a")
+def residual_current_loop_limit(share: float, touch_voltage_v: float, residual_current_a: float) -> float:
     """Highest earth resistance (or loop impedance) at which an RCD holds the touch voltage [ohm].
 
     Parameters
     ----------
+    share : float
+        Share of the limit that the rules in force allow [1].
     touch_voltage_v : float
         Permitted touch voltage [V].
     residual_current_a : float
@@ -68,7 +74,7 @@ def residual_current_loop_limit(touch_voltage_v: float, residual_current_a: floa
     -----
     IEC 60364-4-41, 411.5.3: RA × IΔn ≤ 50 V.
     """
-    return touch_voltage_v / residual_current_a
+    return share * touch_voltage_v / residual_current_a
 
 
 @law("If = U0/Z", U0="voltage_to_earth_v", Z="loop_impedance_ohm")
@@ -83,12 +89,14 @@ def let_through(current_a: float, duration_s: float) -> float:
     return current_a**2 * duration_s
 
 
-@law("S = √(E)/(k × 10^6)", E="let_through_a2s", k="material_factor")
-def adiabatic_cross_section(let_through_a2s: float, material_factor: float) -> float:
+@law("S = n × √(E)/(k × 10^6)", n="multiple", E="let_through_a2s", k="material_factor")
+def adiabatic_cross_section(multiple: float, let_through_a2s: float, material_factor: float) -> float:
     """Least cross-section that swallows the heat of a short fault [m²].
 
     Parameters
     ----------
+    multiple : float
+        Multiple of the bare minimum that the rules in force ask for [1].
     let_through_a2s : float
         Joule integral I²t that reaches the conductor, of a fault of at most 5 s [A²s].
     material_factor : float
@@ -98,7 +106,7 @@ def adiabatic_cross_section(let_through_a2s: float, material_factor: float) -> f
     -----
     IEC 60364-5-54, 543.1.2: no heat is taken to leave the conductor during the fault.
     """
-    return math.sqrt(let_through_a2s) / (material_factor * 1e6)
+    return multiple * math.sqrt(let_through_a2s) / (material_factor * 1e6)
 
 
 @law("L = (Zmax − Ze)/(R1 + R2)", Zmax="limit_ohm", Ze="external_ohm", R1="line_ohm_per_m", R2="protective_ohm_per_m")

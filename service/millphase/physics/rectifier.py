@@ -623,6 +623,11 @@ def bridge_fundamental_current(**circuit: float) -> float:
     return steady_state(Circuit(**circuit)).fundamental_a
 
 
+def bridge_harmonic_current(order: float, **circuit: float) -> float:
+    """Return the r.m.s. current of one odd `order`, to 25, of a settled :class:`Circuit` [A]."""
+    return steady_state(Circuit(**circuit)).harmonics_a[round(order)]
+
+
 def bridge_input_power(**circuit: float) -> float:
     """Return the mean power that a settled :class:`Circuit` takes from its source [W]."""
     return steady_state(Circuit(**circuit)).input_power_w

@@ -94,6 +94,11 @@ def remembered(cell: Cell) -> str:
     return f" The tabulated {cell.value} is from memory: check it in {cell.cited.source['locator']}."
 
 
+def insulation_limit(circuit: Circuit) -> Quantity:
+    """Highest conductor temperature the insulation stands in service."""
+    return circuit.book.coefficients("cable/insulation-temperature")[circuit.insulation.replace("-", "_")]
+
+
 def size_text(quantity: Quantity) -> str:
     """A cross-section in a sentence."""
     return f"{number_text(quantity.number('mm2'), 4)} mm²"

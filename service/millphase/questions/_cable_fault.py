@@ -176,8 +176,9 @@ def _tripping_current(circuit: Circuit, device: Device, seconds: Quantity) -> Qu
 
 def _loop_limit(circuit: Circuit, what: str, voltage: Quantity, tripping: Quantity) -> Quantity:
     factor = circuit.book.constant(f"{circuit.topic}/voltage-factor")
+    share = circuit.book.limit(f"{circuit.topic}/loop-impedance").value
     return circuit.sheet.step(
-        what, fault.loop_impedance_limit, unit="ohm", rule=factor, c=factor.value, U0=voltage, Ia=tripping
+        what, fault.loop_impedance_limit, unit="ohm", rule=factor, n=share, c=factor.value, U0=voltage, Ia=tripping
     )
 
 
@@ -188,13 +189,13 @@ def _residual(circuit: Circuit, protection: Protection, voltage: Quantity) -> No
     if rcd is None:
         protection.forbidden = protection.earthing == "tt"
         return
-    touch = book.constant(f"{topic}/touch-voltage")
+    touch = book.limit(f"{topic}/touch-voltage")
     rated = rcd["rated_residual_current"]
     multiple = f"{topic}/residual-device-multiple"
     if protection.earthing == "tt" or not book.has(multiple):
         protection.residual_limit = sheet.step(
             "highest loop impedance behind the RCD", fault.residual_current_loop_limit, unit="ohm", rule=touch,
-            Ut=touch.value, IdN=rated,
+            n=book.limit(f"{topic}/electrode-resistance").value, Ut=touch.value, IdN=rated,
         )  # fmt: skip
     else:
         rule = book.constant(multiple)
@@ -242,7 +243,8 @@ def _energy(circuit: Circuit, device: Device, protection: Protection, voltage: Q
 
 
 def _minimum(circuit: Circuit, what: str, energy: Quantity, k: Quantity, table: Table) -> Quantity:
-    return circuit.sheet.step(what, fault.adiabatic_cross_section, unit="mm2", rule=table, E=energy, k=k)
+    multiple = circuit.book.limit(f"{circuit.topic}/adiabatic").value
+    return circuit.sheet.step(what, fault.adiabatic_cross_section, unit="mm2", rule=table, n=multiple, E=energy, k=k)
 
 
 def _device_energy(circuit: Circuit, device: Device, protection: Protection) -> Quantity | None:

@@ -8,7 +8,15 @@ from millphase.answer import Answer, Outcome
 from millphase.physics import conductor, fault
 from millphase.quantity import Quantity
 from millphase.questions import _cable_earth as earth
-from millphase.questions._cable_circuit import Circuit, methods_open_to, remembered, short, size_text, table_missing
+from millphase.questions._cable_circuit import (
+    Circuit,
+    insulation_limit,
+    methods_open_to,
+    remembered,
+    short,
+    size_text,
+    table_missing,
+)
 from millphase.questions._cable_fault import Protection, protection_of
 from millphase.questions._cable_heat import (
     NAMES,
@@ -94,7 +102,7 @@ def _unknown_device(circuit: Circuit, device: Device) -> Answer:
 
 def _no_factor(circuit: Circuit, row: Row, factors: Factors) -> Answer:
     sheet = circuit.sheet
-    limit = circuit.book.coefficients("cable/insulation-temperature")[circuit.insulation.replace("-", "_")]
+    limit = insulation_limit(circuit)
     ambient = ambient_of(circuit, row)
     if ambient.si >= limit.si:
         table = factors.missing[0][0]
@@ -215,22 +223,22 @@ def _write_findings(circuit: Circuit, row: Row, demand: Demand, device: Device |
 
 def _find_terminals(circuit: Circuit, row: Row, judged: Size) -> None:
     """Warn where the conductor would be hotter than the terminals it ends in stand."""
-    if circuit.insulation != "xlpe-90" or HEAT in judged.fails:
+    if HEAT in judged.fails or (circuit.insulation != "xlpe-90" and "terminal_temperature" not in circuit.request):
         return
     sheet, book = circuit.sheet, circuit.book
     limit = book.limit(f"{circuit.topic}/terminal-temperature")
     allowed = circuit.request.get("terminal_temperature", limit.value)
     hot = sheet.step(
         "conductor temperature at the design current", conductor.temperature_at_current, unit="degC",
-        Ta=ambient_of(circuit, row), Tm=book.coefficients("cable/insulation-temperature")["xlpe_90"], I=circuit.current,
+        Ta=ambient_of(circuit, row), Tm=insulation_limit(circuit), I=circuit.current,
         Iz=judged.corrected,
     )  # fmt: skip
     finding = sheet.compare(
         limit, hot, against=allowed, otherwise=Outcome.CAUTION,
-        because="The insulation stands 90 °C, the terminals it ends in often only 70 °C.",
+        because="The terminals must stand the temperature that the conductor reaches at the design current.",
     )  # fmt: skip
     if finding.outcome is Outcome.CAUTION:
-        sheet.next_step("Ask for terminals marked 90 °C, or size the cable by the 70 °C table (insulation pvc-70).")
+        sheet.next_step("Ask for terminals that stand more, or choose a larger size, which runs cooler.")
 
 
 def _find_drop(circuit: Circuit, demand: Demand, judged: Size) -> None:
@@ -309,7 +317,7 @@ def _find_electrode(circuit: Circuit, protection: Protection) -> None:
     sheet, book, topic = circuit.sheet, circuit.book, circuit.topic
     rule = book.limit(f"{topic}/electrode-resistance")
     if protection.forbidden:
-        touch = book.constant(f"{topic}/touch-voltage").value
+        touch = book.limit(f"{topic}/touch-voltage").value
         because = (
             "On a TT supply the earth electrode keeps the fault current far too low for a breaker or fuse: an RCD must "
             f"disconnect, with the electrode at most {short(touch)} divided by its rated residual current."
@@ -375,6 +383,8 @@ def _advise(circuit: Circuit, demand: Demand, sizes: Sequence[Size], judged: Siz
     _name_limiting(circuit, demand, sizes, judged)
     if chosen is None:
         _advise_change(circuit, demand, judged, longest)
+    if chosen is not None and judged.loop is not None:
+        sheet.next_step("Once it is wired measure the loop impedance at the far end; commissioning-check judges it.")
     if circuit.cable == "screened":
         sheet.next_step(circuit.book.text("cable/motor-cable-screen"))
     if circuit.on_drive_output:

@@ -10,7 +10,7 @@ from millphase.quantity import Quantity
 from millphase.questions._cable_circuit import Circuit, methods_open_to, note_next_row, remembered, short, table_missing
 from millphase.questions._cable_heat import NAMES, Device
 from millphase.questions.base import contradiction
-from millphase.rulebook import Cell, Constant, Limit, Row
+from millphase.rulebook import Cell, Limit, Row
 
 TOPIC = "cable-nfpa-70"
 OWN_KINDS = ("inverse-time-breaker", "time-delay-fuse", "non-time-delay-fuse")
@@ -52,7 +52,7 @@ class Need:
     ampacity: Quantity
     factors: dict[str, Quantity]
     device: Device | None
-    terminal_column: str
+    marked: Quantity | None
     drop_limit: Quantity
     drop_gates: bool
 
@@ -73,7 +73,7 @@ def answer(circuit: Circuit) -> Answer:
         return sheet.answer("No gauge can be given: the tables end before this ambient or this number of conductors.")
     drop_rule = book.limit(f"{TOPIC}/voltage-drop")
     need = Need(
-        load, current, ampacity, factors, device, _terminal_column(circuit, ampacity),
+        load, current, ampacity, factors, device, _marked_terminals(circuit),
         circuit.request.get("voltage_drop_limit", drop_rule.value), "voltage_drop_limit" in circuit.request,
     )  # fmt: skip
     gauges = _gauges(circuit, need)
@@ -228,22 +228,26 @@ def _factors(circuit: Circuit, rule: Limit, ampacity: Quantity) -> dict[str, Qua
     return factors
 
 
-def _terminal_column(circuit: Circuit, ampacity: Quantity) -> str:
-    """Column that the terminals allow: as marked, else 60 °C up to 100 A and 75 °C above."""
+def _marked_terminals(circuit: Circuit) -> Quantity | None:
+    """Temperature the terminals are marked for; None where the table of unmarked ones holds."""
     book, sheet = circuit.book, circuit.sheet
     marked: Quantity | None = circuit.request.get("terminal_temperature")
     if marked is None:
-        small = ampacity.si <= book.constant(f"{TOPIC}/terminal-boundary").value.si * (1 + SLACK)
-        rule: Constant = book.constant(f"{TOPIC}/terminal-temperature{'' if small else '-large'}")
-        marked = rule.value
-        sheet.assume("terminal_temperature", marked, rule)
-    temperatures = book.coefficients(f"{TOPIC}/insulation-temperature")
-    fitting = [name for name, limit in temperatures.values.items() if limit.si <= marked.si + SLACK]
-    if not fitting:
+        table = book.table(f"{TOPIC}/terminal-temperature")
+        sheet.assume("terminal_temperature", "60 °C up to 1 AWG, 75 °C above", table)
+    elif marked.si < book.coefficients(f"{TOPIC}/insulation-temperature")["rated_60"].si - SLACK:
         raise contradiction(
             "/terminal_temperature", "terminals are marked 60, 75 or 90 °C here; read the marking again"
         )
-    return fitting[-1]
+    return marked
+
+
+def _terminal_column(circuit: Circuit, need: Need, gauge: str) -> str:
+    """Column of the ampacity table that the terminals allow for a gauge."""
+    table = circuit.book.table(f"{TOPIC}/terminal-temperature")
+    limit = need.marked or table.rows(gauge=gauge)[0].q("temperature")
+    temperatures = circuit.book.coefficients(f"{TOPIC}/insulation-temperature").values
+    return [name for name, temperature in temperatures.items() if temperature.si <= limit.si + SLACK][-1]
 
 
 def _gauges(circuit: Circuit, need: Need) -> list[Gauge]:
@@ -282,7 +286,9 @@ def _try_gauge(circuit: Circuit, need: Need, row: Row, column: str) -> Gauge:
         **need.factors,
     )
     terminal_row = book.table(f"{TOPIC}/capacity-raceway").rows(gauge=row.text("gauge"))[0]
-    at_terminals = sheet.looked_up(f"ampacity of {name} at the terminals", terminal_row[need.terminal_column])
+    at_terminals = sheet.looked_up(
+        f"ampacity of {name} at the terminals", terminal_row[_terminal_column(circuit, need, row.text("gauge"))]
+    )
     gauge = Gauge(row.text("gauge"), row.q("cross_section"), row[column], corrected, at_terminals)
     if corrected.si < need.ampacity.si * (1 - SLACK):
         gauge.fails[HEAT] = f"carries {short(corrected)} of the {short(need.ampacity)} needed"
@@ -321,10 +327,17 @@ def _allowed_rating(circuit: Circuit, need: Need, gauge: Gauge) -> Quantity | No
     if need.load != "other" or need.device is None:
         return None
     small = circuit.book.table(f"{TOPIC}/small-conductors").row(gauge=gauge.name)
-    if small is not None:
-        return small.q("rating")
     least = min(gauge.corrected, gauge.at_terminals, key=lambda ampacity: ampacity.si)
-    return _standard_rating(circuit, least, need.device.kind)
+    most = small.q("rating") if small is not None else _standard_rating(circuit, least, need.device.kind)
+    return None if most is None else _permitted(circuit, "overcurrent-rating", gauge.text, most)
+
+
+def _permitted(circuit: Circuit, rule_name: str, what: str, most: Quantity) -> Quantity:
+    """Rating that the rules in force permit of the one that the code's table gives."""
+    rule = circuit.book.limit(f"{TOPIC}/{rule_name}")
+    return circuit.sheet.step(
+        f"most device rating permitted, {what}", "In = n × Im", unit="A", rule=rule, n=rule.value, Im=most
+    )
 
 
 def _find(circuit: Circuit, need: Need, judged: Gauge, rule: Limit, drop_rule: Limit) -> bool:
@@ -335,11 +348,12 @@ def _find(circuit: Circuit, need: Need, judged: Gauge, rule: Limit, drop_rule: L
         f"carry {rule.value} of {short(need.current)}.{remembered(judged.cell)}"
     )
     sheet.compare(rule, judged.corrected, against=need.ampacity, because=because)
-    terminals = circuit.book.constant(f"{TOPIC}/terminal-temperature")
+    terminals = circuit.book.table(f"{TOPIC}/terminal-temperature")
     outcome = Outcome.REJECT if TERMINALS in judged.fails else Outcome.ACCEPT
     because = "The conductor must not overheat the terminals it ends in: their own column holds, whatever the insulation stands."
     sheet.find(outcome, terminals, because=because, measured=judged.at_terminals, limit=need.ampacity)
     _find_drop(circuit, need, judged, drop_rule)
+    _find_leakage(circuit)
     return all(
         finding is None or finding.outcome is not Outcome.REJECT
         for finding in (_find_device(circuit, need, judged), _find_earth(circuit))
@@ -362,6 +376,20 @@ def _find_drop(circuit: Circuit, need: Need, judged: Gauge, rule: Limit) -> None
     finding = sheet.compare(rule, judged.share, against=need.drop_limit, because=because, otherwise=otherwise)
     if finding.outcome is Outcome.CAUTION:
         sheet.next_step("Ask again with voltage_drop_limit to get the gauge that keeps the recommended voltage drop.")
+
+
+def _find_leakage(circuit: Circuit) -> None:
+    """These rules are silent on leakage in the grounding conductor; the drive's product standard is not."""
+    leakage: Quantity | None = circuit.request.get("protective_conductor_current")
+    if leakage is None:
+        return
+    sheet, rule = circuit.sheet, circuit.book.limit("cable/drive-protective-conductor-threshold")
+    second = bool(circuit.request.get("second_protective_conductor"))
+    because = "Above this the product standard of drives asks for a second or a thicker protective conductor."
+    finding = sheet.compare(rule, leakage, because=because, otherwise=Outcome.CAUTION, decides=not second)
+    if finding.outcome is Outcome.CAUTION and not second:
+        sheet.next_step("Run a second equipment grounding conductor of the same size, as the drive's instructions ask.")
+    sheet.caution("caution/never-lift-earth")
 
 
 def _find_device(circuit: Circuit, need: Need, judged: Gauge) -> Finding | None:
@@ -397,14 +425,16 @@ def _find_device(circuit: Circuit, need: Need, judged: Gauge) -> Finding | None:
 def _find_motor_device(circuit: Circuit, need: Need, device: Device, rating: Quantity) -> Finding | None:
     worked_out = _motor_device_limit(circuit, need.current, device.kind)
     most = _standard_rating(circuit, worked_out, device.kind)
-    if most is None:
-        return None
     rule = circuit.book.limit(f"{TOPIC}/motor-protection-rating")
+    if most is None:
+        because = f"The table of standard ratings ends below the {short(worked_out)} worked out for this motor."
+        return circuit.sheet.find(Outcome.INCONCLUSIVE, rule, because=because, measured=rating)
     because = (
         f"The {device} guards against short circuit only; the motor's overload relay does the rest. Worked out "
         f"{short(worked_out)}, next standard rating {short(most)}."
     )
-    return circuit.sheet.compare(rule, rating, against=most, because=because)
+    permitted = _permitted(circuit, "motor-protection-rating", "motor", most)
+    return circuit.sheet.compare(rule, rating, against=permitted, because=because)
 
 
 def _find_earth(circuit: Circuit) -> Finding | None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from millphase.physics import conductor, fault
 from millphase.quantity import Quantity
-from millphase.questions._cable_circuit import Circuit, short, size_text
+from millphase.questions._cable_circuit import Circuit, insulation_limit, short, size_text
 from millphase.questions._cable_fault import Protection
 from millphase.questions._cable_heat import Factors
 from millphase.questions.base import contradiction
@@ -114,7 +114,7 @@ def _hot_resistance(circuit: Circuit, cross_section: Quantity, whose: str) -> Qu
             "/protective_conductor_cross_section",
             f"{size_text(cross_section)} is no standard cross-section; read the marking on the cable again",
         )
-    limit = circuit.book.coefficients("cable/insulation-temperature")[circuit.insulation.replace("-", "_")]
+    limit = insulation_limit(circuit)
     return circuit.sheet.step(
         f"resistance {whose} at {short(limit)}", conductor.resistance_at_temperature, unit="mohm/m",
         rule=row["resistance"], R20=row.q("resistance"), T=limit,

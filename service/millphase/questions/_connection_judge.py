@@ -48,7 +48,7 @@ def _judge_on_drive(sheet: Sheet, book: View, plate: Plate, supply: Supply, best
         because=f"In {best.connection} the drive's {short(supply.voltage)} gives the winding {percent(best.ratio)} of its rated voltage.",
     )  # fmt: skip
     sheet.compare(
-        book.limit("connection/least-flux-ratio"), best.ratio,
+        book.limit("connection/least-flux-ratio"), best.ratio.to("%"),
         because=f"Full torque lasts to {short(best.full_torque_up_to)} of {short(plate.frequency)}; above that torque falls.",
     )  # fmt: skip
     wide = book.limit("connection/zone-b-voltage")
@@ -66,7 +66,7 @@ def _judge_on_drive(sheet: Sheet, book: View, plate: Plate, supply: Supply, best
         )  # fmt: skip
     elif best.state == "high":
         sheet.find(
-            Outcome.CAUTION, wide, measured=best.ratio,
+            Outcome.CAUTION, wide, measured=best.ratio.to("%"),
             because=f"The drive can give the winding {percent(best.ratio)} of its voltage; only its setting of {short(best.rated_voltage)} keeps the iron from saturating.",
         )  # fmt: skip
 
@@ -82,7 +82,7 @@ def _judge_on_mains(sheet: Sheet, book: View, plate: Plate, supply: Supply, best
     because = f"In {best.connection} on {short(supply.voltage)} the winding gets {percent(best.ratio)} of its voltage and {percent(best.flux)} of its flux."
     sheet.compare(book.limit("connection/zone-a-voltage"), deviation, otherwise=Outcome.CAUTION, because=because)
     if moved and best.flux.si < 1.0:
-        sheet.compare(book.limit("connection/least-flux-ratio"), best.flux, because=because)
+        sheet.compare(book.limit("connection/least-flux-ratio"), best.flux.to("%"), because=because)
     else:
         sheet.compare(book.limit("connection/zone-b-voltage"), deviation, because=because)
     if plate.frequency.si == 60.0:
@@ -192,10 +192,14 @@ def judge_present(
     present = next((c for c in candidates if c.connection == request.get("present_connection")), None)
     if present is None or present is best:
         return None
-    wide = book.limit("connection/zone-b-voltage")
     over = present.state == "high"
+    zone = book.limit("connection/zone-b-voltage" if over else "connection/zone-a-voltage")
+    edge = None
+    if present.state != "rated":
+        edge = Quantity.of(100.0 + (1.0 if over else -1.0) * zone.value.number("%"), "%")
     because = f"It is now in {present.connection}, where {effect_of(supply, present)}."
-    sheet.find(Outcome.REJECT if over else Outcome.CAUTION, wide, measured=present.flux, because=because)
+    outcome = Outcome.REJECT if over else Outcome.CAUTION
+    sheet.find(outcome, zone, measured=present.flux.to("%"), limit=edge, because=because)
     if over:
         sheet.next_step(f"Do not start the motor in {present.connection}.")
     elif extended:

@@ -123,10 +123,11 @@ def _split(sheet: Sheet, pattern: Any, impedance: Quantity) -> tuple[Quantity, Q
 
 
 def work_out(
-    sheet: Sheet, supplied: Supplied, what: str, function: Callable[..., float], result: float, unit: str
-) -> Quantity:
+    sheet: Sheet, supplied: Supplied, what: str, function: Callable[..., float], result: float, unit: str,
+    **more: Quantity | float,
+) -> Quantity:  # fmt: skip
     """Write one reading of the settled rectifier with the circuit it belongs to."""
-    given = {
+    given: dict[str, Quantity | float] = more | {
         name: Quantity.si_value(getattr(supplied.circuit, name), shown)
         for name, shown in _UNITS.items()
         if name != "choke_inductance_h" or supplied.circuit.choke_inductance_h

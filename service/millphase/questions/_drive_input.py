@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
@@ -37,18 +36,15 @@ def feed(sheet: Sheet, book: View, request: dict[str, Any], apparent: Quantity) 
         settled = rectifier.steady_state(supplied.circuit)
     except NoSteadyStateError as fault:
         return _cannot(sheet, book, power, fault)
-    current = _report(sheet, book, request, supplied, settled)
-    factor = sheet.step(
-        "true power factor", laws.true_power_factor, unit="1",
-        P=Quantity.si_value(settled.input_power_w, "W"), U=request["supply"]["voltage"],
-        I=Quantity.si_value(settled.current_a, "A"),
-    )  # fmt: skip
-    sheet.value("input_power_factor", factor)
-    _choke_options(sheet, book, supplied, settled)
+    readings = _readings(sheet, supplied, settled)
+    current = _for_the_circuit(sheet, book, request, readings["input_current"])
+    _report(sheet, supplied, settled, readings, current)
+    _choke_options(sheet, book, supplied, readings)
     _check_link(sheet, book, request, supplied, settled)
     supplies.judge(sheet, book, request, supplied, settled, current)
     supplies.harmonics(sheet, book, power, settled, current)
-    return Input(current, factor, advice=supplies.connect(sheet, book, request, current, settled))
+    advice = supplies.connect(sheet, book, request, current, settled)
+    return Input(current, readings["power_factor"], advice=advice)
 
 
 def _cannot(sheet: Sheet, book: View, power: Quantity, fault: NoSteadyStateError) -> Input:
@@ -74,47 +70,67 @@ def _cannot(sheet: Sheet, book: View, power: Quantity, fault: NoSteadyStateError
     )
 
 
-def _report(sheet: Sheet, book: View, request: dict[str, Any], supplied: Supplied, settled: SteadyState) -> Quantity:
-    """Write what the supply gives and the DC link holds; returns the current that goes on to the circuit."""
+def _readings(sheet: Sheet, supplied: Supplied, settled: SteadyState, where: str = "") -> dict[str, Quantity]:
+    """Write what one settled rectifier takes and holds, by the names of an option's columns."""
 
     def reading(what: str, function: Callable[..., float], result: float, unit: str) -> Quantity:
-        return work_out(sheet, supplied, what, function, result, unit)
+        return work_out(sheet, supplied, f"{what}{where}", function, result, unit)
 
-    computed = reading("input current, r.m.s.", rectifier.bridge_input_current, settled.current_a, "A")
-    current = _for_the_circuit(sheet, book, request, computed)
-    sheet.value("input_current", current)
-    sheet.value("computed_input_current", computed)
-    peak = reading("its peak", rectifier.bridge_peak_current, settled.peak_current_a, "A")
-    first = reading("its fundamental", rectifier.bridge_fundamental_current, settled.fundamental_a, "A")
+    voltage = Quantity.si_value(supplied.circuit.voltage_v, "V")
+    current = reading("input current, r.m.s.", rectifier.bridge_input_current, settled.current_a, "A")
+    peak = reading("peak of the input current", rectifier.bridge_peak_current, settled.peak_current_a, "A")
+    first = reading("fundamental of it", rectifier.bridge_fundamental_current, settled.fundamental_a, "A")
     power = reading("power from the supply", rectifier.bridge_input_power, settled.input_power_w, "W")
-    reactive = reading("reactive power, lagging", rectifier.bridge_reactive_power, settled.reactive_power_var, "var")
-    sheet.value("input_current_peak", peak)
-    sheet.value("input_crest_factor", sheet.step("crest factor", laws.share_of, unit="1", a=peak, b=computed))
-    total = sheet.step("total harmonic distortion", laws.distortion, unit="%", I=computed, J=first)
-    sheet.value("input_current_distortion", total)
-    cosine = sheet.step(
-        "displacement factor", laws.true_power_factor, unit="1", P=power, U=request["supply"]["voltage"], I=first
-    )
+    return {
+        "choke_inductance": Quantity.si_value(supplied.circuit.choke_inductance_h, "mH"),
+        "input_current": current,
+        "input_current_peak": peak,
+        "crest_factor": sheet.step(f"crest factor{where}", laws.share_of, unit="1", a=peak, b=current),
+        "distortion": sheet.step(f"distortion{where}", laws.distortion, unit="%", I=current, J=first),
+        "power_factor": sheet.step(
+            f"true power factor{where}", laws.true_power_factor, unit="1", P=power, U=voltage, I=current
+        ),
+        "dc_link_voltage": reading("mean DC link voltage", rectifier.bridge_dc_voltage, settled.dc_voltage_v, "V"),
+    }
+
+
+def _report(
+    sheet: Sheet, supplied: Supplied, settled: SteadyState, readings: dict[str, Quantity], current: Quantity
+) -> None:
+    """Write the values of the input side."""
+    sheet.value("input_current", current)
+    sheet.value("computed_input_current", readings["input_current"])
+    sheet.value("input_current_peak", readings["input_current_peak"])
+    sheet.value("input_crest_factor", readings["crest_factor"])
+    sheet.value("input_current_distortion", readings["distortion"])
+    sheet.value("input_power_factor", readings["power_factor"])
+    first, power = Quantity.si_value(settled.fundamental_a, "A"), Quantity.si_value(settled.input_power_w, "W")
+    voltage = Quantity.si_value(supplied.circuit.voltage_v, "V")
+    cosine = sheet.step("displacement factor", laws.true_power_factor, unit="1", P=power, U=voltage, I=first)
     sheet.value("input_displacement_factor", cosine)
     sheet.value("input_power", power)
-    sheet.value("fundamental_reactive_power", reactive)
+    reactive = rectifier.bridge_reactive_power
     sheet.value(
-        "dc_link_voltage", reading("mean DC link voltage", rectifier.bridge_dc_voltage, settled.dc_voltage_v, "V")
+        "fundamental_reactive_power",
+        work_out(sheet, supplied, "reactive power, lagging", reactive, settled.reactive_power_var, "var"),
     )
-    sheet.value("dc_link_ripple", reading("DC link ripple", rectifier.bridge_dc_ripple, settled.dc_ripple_v, "V"))
-    sheet.value("harmonics", _spectrum(settled))
-    return current
+    sheet.value("harmonics", _spectrum(sheet, supplied, settled, first))
+    sheet.value("dc_link_voltage", readings["dc_link_voltage"])
+    sheet.value(
+        "dc_link_ripple",
+        work_out(sheet, supplied, "DC link ripple", rectifier.bridge_dc_ripple, settled.dc_ripple_v, "V"),
+    )
 
 
-def _spectrum(settled: SteadyState) -> list[dict[str, Any]]:
-    return [
-        {
-            "order": float(order),
-            "current": Quantity.si_value(current, "A"),
-            "share": Quantity.si_value(current / settled.fundamental_a, "%"),
-        }
-        for order, current in settled.harmonics_a.items()
-    ]
+def _spectrum(sheet: Sheet, supplied: Supplied, settled: SteadyState, first: Quantity) -> list[dict[str, Any]]:
+    rows = []
+    for order, amperes in settled.harmonics_a.items():
+        current = work_out(
+            sheet, supplied, f"harmonic {order}", rectifier.bridge_harmonic_current, amperes, "A", order=float(order)
+        )
+        share = sheet.step(f"harmonic {order} over the fundamental", laws.share_of, unit="%", a=current, b=first)
+        rows.append({"order": float(order), "current": current, "share": share})
+    return rows
 
 
 def _for_the_circuit(sheet: Sheet, book: View, request: dict[str, Any], computed: Quantity) -> Quantity:
@@ -168,13 +184,23 @@ def _check_ratio(sheet: Sheet, book: View, drive: dict[str, Any]) -> None:
         )  # fmt: skip
 
 
-def _choke_options(sheet: Sheet, book: View, supplied: Supplied, settled: SteadyState) -> None:
-    """Lay the input side with other chokes, and on other supplies, beside it."""
-    rows = [_option("as-asked", supplied, settled)]
+def _choke_options(sheet: Sheet, book: View, supplied: Supplied, readings: dict[str, Quantity]) -> None:
+    """Lay the input side with other chokes, and on another supply, beside it."""
+    rows: list[dict[str, Any]] = [{"option": "as-asked", **readings}]
+    for name, circuit in _options(sheet, book, supplied):
+        try:
+            settled = rectifier.steady_state(circuit)
+        except NoSteadyStateError:
+            rows.append({"option": name, "remark": "no steady state: too much impedance for this load"})
+        else:
+            rows.append({"option": name, **_readings(sheet, replace(supplied, circuit=circuit), settled, f", {name}")})
+    sheet.value("choke_options", rows)
+
+
+def _options(sheet: Sheet, book: View, supplied: Supplied) -> list[tuple[str, Circuit]]:
+    """The circuits to compare with: without a choke, with either usual one, and on the reference supply."""
     bare = replace(supplied.circuit, choke_inductance_h=0.0)
-    options: list[tuple[str, Circuit]] = []
-    if supplied.circuit.choke_inductance_h:
-        options.append(("without-choke", bare))
+    options = [("without-choke", bare)] if supplied.circuit.choke_inductance_h else []
     for name, rule in (("choke-3-percent", "rectifier/choke-small"), ("choke-5-percent", "rectifier/choke-large")):
         share = book.constant(rule)
         inductance = sheet.step(
@@ -184,32 +210,13 @@ def _choke_options(sheet: Sheet, book: View, supplied: Supplied, settled: Steady
         options.append((name, replace(bare, choke_inductance_h=inductance.si)))
     if not supplied.impedance_known:
         weak = book.coefficients("rectifier/reference-impedance")
-        inductance_h = weak["reactance"].si / (2 * math.pi * bare.frequency_hz)
-        circuit = replace(supplied.circuit, resistance_ohm=weak["resistance"].si, inductance_h=inductance_h)
-        options.append(("reference-supply", circuit))
-    for name, circuit in options:
-        other = replace(supplied, circuit=circuit)
-        try:
-            state = rectifier.steady_state(circuit)
-        except NoSteadyStateError:
-            rows.append({"option": name, "remark": "no steady state: too much impedance for this load"})
-            continue
-        work_out(sheet, other, f"input current, {name}", rectifier.bridge_input_current, state.current_a, "A")
-        rows.append(_option(name, other, state))
-    sheet.value("choke_options", rows)
-
-
-def _option(name: str, supplied: Supplied, state: SteadyState) -> dict[str, Any]:
-    return {
-        "option": name,
-        "choke_inductance": Quantity.si_value(supplied.circuit.choke_inductance_h, "mH"),
-        "input_current": Quantity.si_value(state.current_a, "A"),
-        "input_current_peak": Quantity.si_value(state.peak_current_a, "A"),
-        "crest_factor": Quantity.si_value(state.crest_factor, "1"),
-        "distortion": Quantity.si_value(state.distortion, "%"),
-        "power_factor": Quantity.si_value(state.power_factor, "1"),
-        "dc_link_voltage": Quantity.si_value(state.dc_voltage_v, "V"),
-    }
+        inductance = sheet.step(
+            "inductance of the reference supply", laws.inductance_of_reactance, unit="mH", rule=weak,
+            X=weak["reactance"], f=supplied.frequency,
+        )  # fmt: skip
+        other = replace(supplied.circuit, resistance_ohm=weak["resistance"].si, inductance_h=inductance.si)
+        options.append(("reference-supply", other))
+    return options
 
 
 def _check_link(sheet: Sheet, book: View, request: dict[str, Any], supplied: Supplied, settled: SteadyState) -> None:
@@ -227,11 +234,10 @@ def _check_link(sheet: Sheet, book: View, request: dict[str, Any], supplied: Sup
     greatest = sheet.step("greatest output voltage", laws.greatest_output_voltage, unit="V", V=link)
     sheet.value("greatest_output_voltage", greatest)
     rated, limit = request["motor"]["voltage"], book.limit("drive/least-output-voltage")
-    sheet.compare(
-        limit, sheet.step("output voltage over the motor's", laws.share_of, unit="%", rule=limit, a=greatest, b=rated),
-        otherwise=Outcome.CAUTION,
-        because=f"At full load the drive can give the motor about {short(greatest)} of its {rated}: full torque ends at that share of its frequency.",
-    )  # fmt: skip
+    share = sheet.step("output voltage over the motor's", laws.share_of, unit="%", rule=limit, a=greatest, b=rated)
+    reach = "" if share.si >= 1 else f": full torque ends at {short(share)} of its frequency"
+    because = f"At full load the drive can make about {short(greatest)} for a motor of {rated}{reach}."
+    sheet.compare(limit, share, otherwise=Outcome.CAUTION, because=because)
 
 
 def _three_phase(sheet: Sheet, book: View, request: dict[str, Any]) -> Input:

@@ -17,7 +17,7 @@ from millphase.questions.base import View
 def judge(
     sheet: Sheet, book: View, request: dict[str, Any], supplied: Supplied, settled: SteadyState, current: Quantity
 ) -> None:
-    """Voltage drop, flattened crest, house fuse, harmonics and protective device."""
+    """Voltage drop, flattened crest, and share of the house's supply fuse."""
     supply = request["supply"]
     voltage = Quantity.si_value(supplied.circuit.voltage_v, "V")
     drop = book.limit("drive/supply-drop")
@@ -26,10 +26,12 @@ def judge(
         I=Quantity.si_value(settled.current_a, "A"), R=supplied.resistance, X=supplied.reactance, U=voltage,
     )  # fmt: skip
     sheet.value("supply_voltage_drop", share)
-    sheet.compare(
-        drop, share, otherwise=Outcome.CAUTION, decides=supplied.impedance_known,
-        because=f"The input current drops {short(share)} of the voltage in the supply's impedance.",
-    )  # fmt: skip
+    if supplied.impedance_known:
+        because = f"The input current drops {short(share)} of the voltage in the supply's impedance."
+        sheet.compare(drop, share, otherwise=Outcome.CAUTION, because=because)
+    else:
+        because = "The supply's impedance is not known, so its voltage drop has not been judged."
+        sheet.find(Outcome.CAUTION, drop, because=because)
     if on_one_phase(request):
         _check_one_phase_choke(sheet, book, supplied)
     crest = work_out(
@@ -113,7 +115,13 @@ def connect(sheet: Sheet, book: View, request: dict[str, Any], current: Quantity
         because=f"The drive takes {short(current)} where {words} may carry {short(plug.value)} all day.",
     )  # fmt: skip
     if finding.outcome is Outcome.ACCEPT:
-        return "" if means == "fixed" else f"{words} can feed it"
+        if means == "fixed":
+            return ""
+        sheet.next_step(
+            "Before relying on a plug have the leakage budget work out the protective-conductor current: a drive with "
+            "a filter may need fixed wiring or an industrial plug."
+        )
+        return f"{words} can feed it"
     sheet.next_step(
         f"{words[0].upper()}{words[1:]} cannot feed the drive: provide a dedicated circuit, and size its cable."
     )

@@ -15,6 +15,9 @@ from millphase.questions._drive_input import Input
 from millphase.questions._drive_output import Output, short
 from millphase.questions.base import Question, View, out
 
+# Rules of which a refusal is told by the parts of the sentence themselves.
+_TOLD = ("drive/output-current", "rectifier/supply-power", "rectifier/plug-", "braking/peak-share")
+
 
 def answer(request: dict[str, Any], book: View) -> Answer:
     """Output side, input side, motor side, braking; then one sentence."""
@@ -28,8 +31,17 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     motor_side.judge(sheet, book, request, carrier)
     stop = braking.stop(sheet, book, request) if "braking" in request else ""
     sheet.caution("caution/isolate-and-lock-off", "caution/dc-link-wait", "caution/local-code-and-licensed-practice")
-    parts = [_output_words(request, output, sheet), _input_words(taken), stop]
+    parts = [_output_words(request, output, sheet), _input_words(taken), stop, *_other_refusals(sheet)]
     return sheet.answer("; ".join(part for part in parts if part) + ".")
+
+
+def _other_refusals(sheet: Sheet) -> list[str]:
+    """What else was refused, in the words of its finding, beyond what the sentence says anyway."""
+    return [
+        f"refused because {finding.because[0].lower()}{finding.because[1:].rstrip('.')}"
+        for finding in sheet.findings
+        if finding.decides and finding.outcome is Outcome.REJECT and not finding.cited.rule.startswith(_TOLD)
+    ]
 
 
 def _output_words(request: dict[str, Any], output: Output, sheet: Sheet) -> str:

@@ -11,10 +11,11 @@ from millphase import units
 
 @dataclass(frozen=True)
 class Out:
-    """One named value of an answer: its JSON Schema and what it means."""
+    """One named value of an answer: its JSON Schema, what it means, and the dimension of a quantity."""
 
     schema: Mapping[str, Any]
     help: str
+    dimension: str | None = None
 
     def json_schema(self) -> dict[str, Any]:
         """JSON Schema 2020-12 of the value."""
@@ -31,6 +32,7 @@ def quantity(dimension: str, unit: str, help: str) -> Out:  # noqa: A002
             "properties": {"value": {"type": "number"}, "unit": {"type": "string", "enum": list(units.codes(dimension))}},
         },
         help,
+        dimension,
     )  # fmt: skip
 
 

@@ -95,8 +95,8 @@ class View:
 
     def __init__(self, book: Rulebook, patterns: tuple[str, ...]) -> None:
         self.book, self.patterns = book, patterns
-        self.asked: dict[str, None] = {}
-        self.missed: dict[str, None] = {}
+        self.asked: dict[str, Rule] = {}
+        self.missed: dict[str, Rule] = {}
 
     @property
     def identity(self) -> dict[str, str]:
@@ -104,6 +104,13 @@ class View:
         return self.book.identity
 
     def _get(self, rule_id: str, kind: type[AnyRule]) -> AnyRule:
+        rule = self.asked.get(rule_id) or self._first(rule_id)
+        if type(rule) is not kind and kind is not Rule:
+            raise KeyError(f"rule {rule_id} is a {rule.kind}, not a {kind.__name__.lower()}")
+        return rule  # type: ignore[return-value]
+
+    def _first(self, rule_id: str) -> Rule:
+        """A rule when it is asked for the first time."""
         if not _declared(rule_id, self.patterns):
             raise KeyError(f"the question does not declare rule {rule_id}")
         rule = self.book.rules.get(rule_id)
@@ -111,23 +118,20 @@ class View:
             raise KeyError(f"the rule set {self.book.name} has no rule {rule_id}")
         if "withdrawn" in rule.data:
             raise RuleWithdrawn(rule_id, rule.data["withdrawn"])
-        if type(rule) is not kind and kind is not Rule:
-            raise KeyError(f"rule {rule_id} is a {rule.kind}, not a {kind.__name__.lower()}")
-        self.asked[rule_id] = None
-        return rule  # type: ignore[return-value]
+        self.asked[rule_id] = rule
+        return rule
 
     def has(self, rule_id: str) -> bool:
         """Whether the set holds this rule in force; a withdrawn one that was looked for is noticed."""
         rule = self.book.rules.get(rule_id)
         if rule is not None and "withdrawn" in rule.data:
-            self.missed[rule_id] = None
+            self.missed[rule_id] = rule
             return False
         return rule is not None
 
     def notices(self) -> list[str]:
         """A caution for every loosened rule that was used, and every withdrawn one that would have been."""
-        used = (self.book.rules[rule_id] for rule_id in (*self.asked, *self.missed))
-        return [text for text in map(notice, used) if text]
+        return [text for text in map(notice, (*self.asked.values(), *self.missed.values())) if text]
 
     def rule(self, rule_id: str) -> Rule:
         """A rule of any kind, to cite it."""

@@ -60,7 +60,18 @@ def index(folder: Path) -> dict[str, dict[str, str]]:
         return {}
     except ValueError as error:
         raise RuleFaults([RuleFault(f"{FOLDER}/{INDEX}", 0, "", f"not JSON ({error}); restore the file")]) from None
-    return dict(found) if isinstance(found, dict) else {}
+    if not isinstance(found, dict) or not all(_is_entry(entry) for entry in found.values()):
+        message = "not a list of packs with digest and files each; restore the file"
+        raise RuleFaults([RuleFault(f"{FOLDER}/{INDEX}", 0, "", message)])
+    return found
+
+
+def _is_entry(entry: object) -> bool:
+    return (
+        isinstance(entry, dict)
+        and set(entry) == {"digest", "files"}
+        and all(isinstance(text, str) for text in entry.values())
+    )
 
 
 def read_pack(path: Path, digest: str | None = None) -> tuple[dict[str, Any], str]:

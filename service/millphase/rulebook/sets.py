@@ -221,10 +221,10 @@ def load_set(folder: Path) -> Rulebook:
     if listed:
         own = released.fingerprint(folder)
         for identity, entry in listed.items():
-            if entry.get("files") == own:
-                name, _, version = identity.partition("@")
-                pack, digest = released.read_pack(place / released.file_name(name, version), entry["digest"])
-                return Rulebook(pack, digest)
+            if entry["files"] == own:
+                path = place / released.file_name(*identity.split("@"))
+                if path.is_file():
+                    return Rulebook(*released.read_pack(path, entry["digest"]))
     return Rulebook(compile_set(folder))
 
 
