@@ -18,7 +18,7 @@ from millphase.settings import Settings
 
 _KEY = "millphase"
 
-ANSWERS_KEPT = 32
+ANSWERS_KEPT = 16
 """Answers kept for callers who ask the same again; the largest is about 150 kB."""
 
 
