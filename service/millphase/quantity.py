@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from millphase import units
@@ -19,11 +19,14 @@ class QuantityError(ValueError):
     """Text that is not a quantity of the wanted dimension; the message says what to send."""
 
 
+# The same few numbers are printed again and again: in a finding, in the working, in a sentence, in the values.
+@lru_cache(maxsize=1024)
 def significant(number: float, digits: int = 6) -> float:
     """Round `number` to `digits` significant digits, so that equal inputs print equal text."""
     return float(f"{number:.{digits}g}") or 0.0
 
 
+@lru_cache(maxsize=1024)
 def number_text(number: float, digits: int = 6) -> str:
     """Plain decimal text where that is readable, exponent text elsewhere; a true minus sign is used."""
     text = f"{number or 0.0:.{digits}g}"

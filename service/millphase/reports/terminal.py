@@ -24,7 +24,7 @@ class Terminal:
     def __init__(self, stream: TextIO) -> None:
         self.stream = stream
         self.colour = stream.isatty() and not os.environ.get("NO_COLOR")
-        encoding = (getattr(stream, "encoding", None) or "ascii").lower()
+        encoding = (getattr(stream, "encoding", None) or "utf-8").lower()
         self.plain = "utf" not in encoding
 
     def line(self, text: str = "") -> None:
@@ -97,7 +97,7 @@ class Terminal:
         self.line("  calculation sheet")
         for number, step in enumerate(answer["working"], 1):
             rule = f"   [{step['rule']}]" if "rule" in step else ""
-            self.line(f"   {number:>2}  {step['what']}{rule}")
+            self.lines(wrapped(f"{step['what']}{rule}", f"   {number:>2}  ", "       "))
             left = step["formula"].split("=", 1)
             self.lines(wrapped(step["formula"], "         ", "           "))
             indent = " " * (len(left[0].rstrip()) + 1) if len(left) == 2 else ""

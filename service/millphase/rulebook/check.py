@@ -37,8 +37,8 @@ _CELL_TEXT = 400
 def _validator(name: str, kind: str | None = None) -> Draft202012Validator:
     from millphase.rulebook.sets import schema
 
+    # That the schema is itself valid is tested, not checked again at every start: it would take a third of it.
     document = schema(name)
-    Draft202012Validator.check_schema(document)
     if kind is not None:
         document = _of_kind(_inlined(document, document["$defs"]), kind)
     return Draft202012Validator(document, format_checker=Draft202012Validator.FORMAT_CHECKER)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 from millphase.quantity import Quantity, parse, parse_any
@@ -182,8 +182,8 @@ class Table(Rule):
                 cited = exception
         return Cell(column, self._cells[index][position], cited)
 
-    def _matches(self, index: int, wanted: Mapping[str, Quantity | str]) -> bool:
-        for name, value in wanted.items():
+    def _matches(self, index: int, wanted: Iterable[tuple[str, Quantity | str]]) -> bool:
+        for name, value in wanted:
             cell = self._cells[index][self._columns[name][0]]
             if isinstance(value, Quantity):
                 if not isinstance(cell, Quantity) or not math.isclose(cell.si, value.si, rel_tol=1e-9, abs_tol=1e-12):
@@ -192,9 +192,17 @@ class Table(Rule):
                 return False
         return True
 
+    def _find(self, wanted: tuple[tuple[str, Quantity | str], ...]) -> list[Row]:
+        return [Row(self, index) for index in range(len(self._cells)) if self._matches(index, wanted)]
+
+    @cached_property
+    def _finder(self) -> Callable[[tuple[tuple[str, Quantity | str], ...]], list[Row]]:
+        # One request looks into the same few rows again and again; a table never changes.
+        return lru_cache(maxsize=256)(self._find)
+
     def rows(self, **wanted: Quantity | str) -> list[Row]:
         """Every row that matches `wanted`, in the order of the file."""
-        return [Row(self, index) for index in range(len(self._cells)) if self._matches(index, wanted)]
+        return list(self._finder(tuple(wanted.items())))
 
     def row(self, **wanted: Quantity | str) -> Row | None:
         """The first row that matches, or None where the table has none."""

@@ -9,7 +9,9 @@ from millphase.questions import base
 from millphase.questions.base import Invalid, Question
 from millphase.rulebook import Rulebook
 from millphase.rulebook.library import UnknownRuleSet
+from millphase.web import body
 from millphase.web.problems import Fault, Problem
+from millphase.web.replies import json_bytes
 from millphase.web.service import service
 
 BATCH_ITEMS = 1000
@@ -42,6 +44,11 @@ def answer_of(name: str, asked: Any) -> dict[str, Any]:
         return base.run(question, request, book_for(request)).as_json()
     except Invalid as invalid:
         raise refusal(invalid) from None
+
+
+def answer_bytes(name: str, received: bytes) -> bytes:
+    """Return the body of the response to a question asked with the bytes of a body; raises as :func:`answer_of`."""
+    return json_bytes(answer_of(name, body.parse(received, base.registry()[name].largest_body)))
 
 
 def book_for(request: Mapping[str, Any]) -> Rulebook:

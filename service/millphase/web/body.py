@@ -67,13 +67,18 @@ def read(request: Request, limit: int = LIMIT) -> dict[str, Any]:
         415 for another media type, 413 for too much, 400 for what is not safe JSON, 422 for what is not an
         object.
     """
+    return parse(raw(request, limit), limit)
+
+
+def raw(request: Request, limit: int = LIMIT) -> bytes:
+    """Return the bytes of a body that is declared as JSON and not too large; see :func:`read`."""
     _check_media_type(request)
-    return parse(_raw(request, limit), limit)
+    return _received(request, limit)
 
 
-def parse(raw: bytes, limit: int = LIMIT) -> dict[str, Any]:
-    """Return the JSON object that `raw` holds; see :func:`read`."""
-    value = _decode(_text(raw), limit)
+def parse(received: bytes, limit: int = LIMIT) -> dict[str, Any]:
+    """Return the JSON object in the bytes of a body; see :func:`read`."""
+    value = _decode(_text(received), limit)
     faults = _faults(value)
     if faults:
         raise Problem("malformed-json", _sentence(faults), faults)
@@ -107,22 +112,22 @@ def _check_media_type(request: Request) -> None:
         raise Problem("unsupported-media-type", "Send the body without a Content-Encoding.", headers=accept)
 
 
-def _raw(request: Request, limit: int) -> bytes:
+def _received(request: Request, limit: int) -> bytes:
     too_large = Problem("body-too-large", f"Send at most {limit // 1024} KiB in one body to this address.")
     if request.content_length is not None and request.content_length > limit:
         raise too_large
     # A chunked body has no length beforehand, so one byte more than allowed is asked for.
-    raw = b""
-    while len(raw) <= limit and (more := request.stream.read(limit + 1 - len(raw))):
-        raw += more
-    if len(raw) > limit:
+    received = b""
+    while len(received) <= limit and (more := request.stream.read(limit + 1 - len(received))):
+        received += more
+    if len(received) > limit:
         raise too_large
-    return raw
+    return received
 
 
-def _text(raw: bytes) -> str:
+def _text(received: bytes) -> str:
     try:
-        text = raw.decode("utf-8")
+        text = received.decode("utf-8")
     except UnicodeDecodeError as error:
         message = f"Send UTF-8: byte {error.start + 1} of the body cannot be part of it."
         raise Problem("malformed-json", message, [Fault(message, pointer="")]) from None

@@ -5,11 +5,12 @@ from __future__ import annotations
 import hashlib
 import json
 import platform
+import re
 import sqlite3
-from functools import cache
+from functools import lru_cache
 from typing import Any
 
-from flask import Blueprint, Response, render_template, request
+from flask import Blueprint, Response, current_app, render_template, request
 
 from millphase import __version__
 from millphase.questions import base
@@ -70,7 +71,7 @@ def openapi() -> Response:
 @routes.get("/docs")
 def docs() -> Response:
     """Show operations and questions with their fields and examples."""
-    page = _docs_page(service().document)
+    page = _docs_page(_operations())
     return tagged(request, page, hashlib.sha256(page).hexdigest(), media_type=HTML)
 
 
@@ -84,16 +85,24 @@ def problem(slug: str) -> Response:
     return tagged(request, page, hashlib.sha256(page).hexdigest(), media_type=HTML)
 
 
-@cache
-def _docs_page(published: bytes) -> bytes:
-    """Render the page once for each published document."""
-    document = json.loads(published)
-    operations = [
-        {"method": method.upper(), "path": path, **operation}
-        for path, methods in document["paths"].items()
-        for method, operation in methods.items()
-        if method in {"get", "post", "put", "patch", "delete"}
-    ]
+def _operations() -> tuple[tuple[str, str, str], ...]:
+    """Return method, path and summary of every route, in the order in which they were made."""
+    found = []
+    for rule in current_app.url_map.iter_rules():
+        kind, _, name = rule.endpoint.partition(":")
+        if name in base.registry():
+            what = {"ask": "Answer", "draw": "Drawing", "example": "Drawing of the example"}[kind]
+            summary = f"{what}: {base.registry()[name].title}"
+        else:
+            summary = (current_app.view_functions[rule.endpoint].__doc__ or "").partition("\n")[0]
+        path = re.sub(r"<(?:[a-z]+:)?([a-z_]+)>", r"{\1}", rule.rule)
+        found += [(method, path, summary) for method in sorted((rule.methods or set()) - {"HEAD", "OPTIONS"})]
+    return tuple(found)
+
+
+@lru_cache(maxsize=1)
+def _docs_page(operations: tuple[tuple[str, str, str], ...]) -> bytes:
+    """Render the page of these operations and of the questions."""
     questions = [
         {
             "question": question,
@@ -104,7 +113,6 @@ def _docs_page(published: bytes) -> bytes:
     ]
     return render_template(
         "docs.html",
-        title=document["info"]["title"],
         version=__version__,
         operations=operations,
         questions=questions,

@@ -8,8 +8,9 @@ from flask import Blueprint, Flask, Response, request
 
 from millphase.questions import base
 from millphase.web import body
-from millphase.web.answers import answer_of, batch, listed
+from millphase.web.answers import batch, listed
 from millphase.web.replies import reply
+from millphase.web.service import service
 
 routes = Blueprint("questions", __name__)
 
@@ -34,4 +35,5 @@ def install(app: Flask) -> None:
 
 
 def _view(name: str) -> Callable[[], Response]:
-    return lambda: reply(answer_of(name, body.read(request, base.registry()[name].largest_body)))
+    limit = base.registry()[name].largest_body
+    return lambda: reply(service().answer(name, body.raw(request, limit)))

@@ -17,12 +17,17 @@ QUERY_LIMIT = 2048
 """Longest query [characters]."""
 
 
-def reply(body: Any, status: int = 200, headers: Mapping[str, str] | None = None, media_type: str = JSON) -> Response:
-    """Return a response; `body` is JSON data, or finished bytes.
+def json_bytes(body: Any) -> bytes:
+    """Return JSON data as it goes over the wire.
 
     A number that is not finite raises ValueError: an answer never hides a failed calculation behind ``null``.
     """
-    content = body if isinstance(body, bytes) else json.dumps(body, ensure_ascii=False, allow_nan=False).encode()
+    return json.dumps(body, ensure_ascii=False, allow_nan=False).encode()
+
+
+def reply(body: Any, status: int = 200, headers: Mapping[str, str] | None = None, media_type: str = JSON) -> Response:
+    """Return a response; `body` is JSON data, or finished bytes."""
+    content = body if isinstance(body, bytes) else json_bytes(body)
     response = Response(content, status, content_type=media_type)
     for name, value in (headers or {}).items():
         response.headers[name] = value

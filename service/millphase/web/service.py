@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import cast
 
 from flask import Flask, current_app
@@ -16,6 +17,9 @@ from millphase.rulebook.sets import openapi_document
 from millphase.settings import Settings
 
 _KEY = "millphase"
+
+ANSWERS_KEPT = 16
+"""Answers kept for callers who ask the same again; the largest is about 150 kB."""
 
 
 @dataclass
@@ -50,6 +54,17 @@ class Service:
     def document_tag(self) -> str:
         """Entity tag of the published OpenAPI document."""
         return hashlib.sha256(self.document).hexdigest()
+
+    @cached_property
+    def answer(self) -> Callable[[str, bytes], bytes]:
+        """Answer a question: its name and the body of the request to the body of the response.
+
+        The same request under the same rules has the same answer, byte for byte, and whoever polls a decision asks the
+        same again and again; so the last few answers are kept. A refusal is raised, not kept.
+        """
+        from millphase.web import answers  # it needs this module
+
+        return lru_cache(maxsize=ANSWERS_KEPT)(answers.answer_bytes)
 
     def attach(self, app: Flask) -> None:
         """Make this the service behind `app`."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import ipaddress
 import json
 import signal
@@ -117,6 +118,9 @@ class Server:
 
     def run(self) -> None:
         """Serve until :meth:`stop`, then finish what is in progress and close."""
+        # What has been loaded stays: the collector need not look through it again at every full run.
+        gc.collect()
+        gc.freeze()
         while not self._stopping:
             wasyncore.loop(timeout=1, map=self._sockets, use_poll=True, count=1)
         self._server.accepting = False
