@@ -58,3 +58,8 @@ def test_substitution_shows_units_and_bare_temperatures() -> None:
     )
     assert shown == "15 Mohm × 0.5^((40 − (−5))/10)"
     assert formula.substitute("P = U²/R", {"U": Quantity.of(230, "V"), "R": 10.0}) == "(230 V)²/10"
+
+
+def test_an_infinite_value_is_said_so() -> None:
+    with pytest.raises(formula.FormulaError, match="no finite value"):
+        formula.evaluate("x = a × a", {"a": 1e200})

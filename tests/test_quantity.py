@@ -122,3 +122,9 @@ def test_trailing_zeros_of_a_small_number_are_accepted(text: str) -> None:
 )
 def test_zeros_at_the_end_of_a_decimal_are_no_fault(text: str, fits: bool) -> None:
     assert bool(re.match(quantity.pattern("length", negative=False, zero=False), text)) is fits
+
+
+def test_a_quantity_of_a_rule_file_is_read_by_its_unit() -> None:
+    assert quantity.parse_any("243.12 degC").dimension == "temperature"
+    with pytest.raises(QuantityError, match="not a number"):
+        quantity.parse_any("twelve")

@@ -207,6 +207,7 @@ def test_declared_loop_impedance_is_an_assumption() -> None:
     for earthing, declared in (("tn-s", "0.8 ohm"), ("tn-c-s", "0.35 ohm")):
         answer = answered({**PLAIN, "wiring_rules": "bs-7671"}, earthing=earthing, external_loop_impedance=None)
         assert ("external_loop_impedance", declared) in [(a["field"], a["assumed"]) for a in answer["assumptions"]]
+        assert any(step.startswith("Measure the loop impedance at the origin") for step in answer["next_steps"])
 
 
 def test_electrode_in_a_tn_system_is_noted_and_left_out() -> None:

@@ -167,3 +167,11 @@ def test_half_width_adds_both_parts() -> None:
 def test_a_question_can_be_declared() -> None:
     question = Question("a", 1, "A", "s", Everything, {}, lambda r, b: None, (), {})  # type: ignore[arg-type, return-value]
     assert question.name == "a"
+
+
+def test_declarations_of_ours_are_checked() -> None:
+    with pytest.raises(ValueError, match="no unit of resistance"):
+        base.out.quantity("resistance", "V", "a slip")
+    with pytest.raises(NotImplementedError):
+        fields._Field().json_schema()
+    assert Fault("/a", "invalid", "send b").as_json() == {"pointer": "/a", "code": "invalid", "message": "send b"}

@@ -364,6 +364,26 @@ def test_printed_ampacity(gauge: str, at_60: float, at_75: float, at_90: float) 
     assert [row.q(c).value for c in ("rated_60", "rated_75", "rated_90")] == [at_60, at_75, at_90]
 
 
+# NEC 310.16, an older print (ask-the-electrician.com), 60 and 75 °C.
+@pytest.mark.parametrize(("gauge", "at_60", "at_75"), [("4", 70, 85), ("3", 85, 100), ("2", 95, 115), ("1", 110, 130)])
+def test_printed_ampacity_of_larger_gauges(gauge: str, at_60: float, at_75: float) -> None:
+    row = table(f"{NFPA}/capacity-raceway").row(gauge=f"{gauge}-awg")
+    assert row is not None
+    assert (row.q("rated_60").value, row.q("rated_75").value) == (at_60, at_75)
+
+
+# NEC table 250.122 (mikeholt.com newsletter): copper, by the rating of the overcurrent device.
+@pytest.mark.parametrize(
+    ("rating", "gauge"),
+    [(15, "14"), (20, "12"), (30, "10"), (60, "10"), (70, "8"), (100, "8"), (110, "6"), (200, "6"), (300, "4"), (400, "3"),
+     (500, "2"), (600, "1")],
+)  # fmt: skip
+def test_printed_grounding_conductor(rating: float, gauge: str) -> None:
+    row = table(f"{NFPA}/equipment-grounding").row_at_or_above("up_to", Quantity.of(rating, "A"))
+    assert row is not None
+    assert row.text("gauge") == f"{gauge}-awg"
+
+
 # ASTM B258: diameter 0.127 mm × 92^((36 − n)/39); stranded copper at 75 °C, (234.5 + T)/254.5 and 1/58 ohm·mm²/m, lay about 2 %.
 @pytest.mark.parametrize(("gauge", "count"), [(str(n), n) for n in (14, 12, 10, 8, 6, 4, 3, 2, 1)] + [("1/0", 0), ("2/0", -1), ("3/0", -2), ("4/0", -3)])  # fmt: skip
 def test_gauge_area_and_resistance_follow_the_gauge_law(gauge: str, count: int) -> None:

@@ -258,6 +258,31 @@ def test_a_table_of_one_size_column_says_which_way_it_runs(rules: dict[str, Any]
                     )
 
 
+def test_reference_methods_name_tables_and_columns_that_are_there(rules: dict[str, Any]) -> None:
+    for topic in ("cable-iec-60364", "cable-bs-7671", "cable-nfpa-70"):
+        rule = rules[f"{topic}/reference-methods"]
+        names = [column["name"] for column in rule["columns"]]
+        for row in rule["rows"]:
+            cells = dict(zip(names, row, strict=True))
+            for loaded in ("two", "three"):
+                table, column = cells.get(f"{loaded}_loaded", cells.get("capacity")), cells[f"{loaded}_column"]
+                if table is None or column is None:
+                    continue
+                columns = {found["name"] for found in rules[f"{topic}/{table}"]["columns"]}
+                assert column in columns, (topic, cells)
+            for part in ("ambient", "grouping"):
+                assert cells.get(part) is None or f"{topic}/{cells[part]}" in rules, (topic, cells)
+            if cells.get("soil") is not None:
+                assert cells["soil"] in {found["name"] for found in rules[f"{topic}/soil"]["columns"]}, (topic, cells)
+
+
+def test_inch_sizes_are_what_their_names_say(rules: dict[str, Any]) -> None:
+    for name, size in rules["fit/inch-sizes"]["rows"]:
+        whole, _, part = name.removesuffix(" in").rpartition("-")
+        top, _, bottom = part.partition("/")
+        assert size == int(whole or 0) + int(top) / int(bottom or 1), name
+
+
 def test_values_are_of_a_sane_size(rules: dict[str, Any]) -> None:
     """No zero, no sign slip, no thousandfold unit slip: what a workshop of 0.1 to 11 kW can meet at all."""
     for rule_id, data in rules.items():

@@ -27,6 +27,8 @@ class Protection:
         Loop limit of the overcurrent device; None where it does not protect here or is not tabulated.
     residual_limit : Quantity or None
         Loop limit of the RCD.
+    declared : bool
+        Whether the loop impedance at the origin is a declared highest value, not a measured one.
     unknown : str
         Why the loop cannot be judged, or empty.
     forbidden : bool
@@ -43,6 +45,7 @@ class Protection:
     minimum: Quantity | None = None
     limited_minimum: Quantity | None = None
     residual_minimum: Quantity | None = None
+    declared: bool = False
     unknown: str = ""
     forbidden: bool = False
 
@@ -91,6 +94,7 @@ def _earthing(circuit: Circuit) -> str:
     if "earthing" in request:
         return str(request["earthing"])
     if "electrode_resistance" in request:
+        circuit.sheet.assume("earthing", "tt", circuit.book.limit(f"{circuit.topic}/electrode-resistance"))
         return "tt"
     circuit.sheet.assume("earthing", "tn-s", circuit.book.table(f"{circuit.topic}/disconnection-time"))
     return "unknown"
@@ -115,7 +119,7 @@ def _external(circuit: Circuit, protection: Protection) -> None:
     if protection.external is None and book.has(declared):
         row = book.table(declared).row(earthing=protection.earthing)
         if row is not None:
-            protection.external = row.q("impedance")
+            protection.external, protection.declared = row.q("impedance"), True
             sheet.assume("external_loop_impedance", protection.external, row["impedance"])
     if protection.external is None:
         protection.unknown = "the loop impedance at the origin of the circuit is not known"
