@@ -1,10 +1,11 @@
-"""Builds openapi.json from the registry of questions; run it after any change to a question or a route.
+"""Builds openapi.json, and from it the client's types; run it after any change to a question or a route.
 
-``python openapi/build.py`` writes the document, ``python openapi/build.py --check`` fails when it has drifted.
+``python openapi/build.py`` writes both, ``python openapi/build.py --check`` fails when either has drifted.
 """
 
 from __future__ import annotations
 
+import importlib.util
 import json
 import re
 import sys
@@ -27,6 +28,7 @@ from millphase.web.records import LARGEST_BODY
 Json = dict[str, Any]
 
 TARGET = Path(__file__).with_name("openapi.json")
+TYPES = Path(__file__).parents[1] / "clients" / "python" / "src" / "millphase_client" / "types.py"
 
 DESCRIPTION = f"""Turns readings and nameplates of an old three-phase machine tool on a drive into decisions, each with the limit,
 its source and the working.
@@ -698,6 +700,8 @@ def build() -> bytes:
             "license": {"name": "MIT", "identifier": "MIT"},
         },
         servers=[{"url": "/"}],
+        # Open unless an operation says otherwise: questions and rules are for everybody to read.
+        security=[],
     )
     for name, description in TAGS.items():
         spec.tag({"name": name, "description": description})
@@ -724,17 +728,30 @@ def shortened(document: Json) -> Json:
     return short
 
 
+def client_types(document: bytes) -> bytes:
+    """Return the module of the client's types that belongs to the document."""
+    beside = Path(__file__).with_name("client_types.py")
+    found = importlib.util.spec_from_file_location("client_types", beside)
+    if found is None or found.loader is None:
+        raise ImportError(f"{beside} cannot be loaded")
+    module = importlib.util.module_from_spec(found)
+    found.loader.exec_module(module)
+    written: bytes = module.client_types(json.loads(document), [camel(name) for name in base.registry()])
+    return written
+
+
 def main() -> int:
-    """Write the document, or with ``--check`` say whether the written one is what would be written."""
-    built = build()
-    if "--check" in sys.argv[1:]:
-        if TARGET.is_file() and TARGET.read_bytes() == built:
-            return 0
-        print("openapi.json has drifted: run python openapi/build.py", file=sys.stderr)
-        return 1
-    TARGET.write_bytes(built)
-    print(f"wrote {TARGET.name}, {len(built)} bytes")
-    return 0
+    """Write the files, or with ``--check`` say whether they are what would be written."""
+    document = build()
+    drifted = False
+    for target, built in ((TARGET, document), (TYPES, client_types(document))):
+        if "--check" not in sys.argv[1:]:
+            target.write_bytes(built)
+            print(f"wrote {target.name}, {len(built)} bytes")
+        elif not target.is_file() or target.read_bytes() != built:
+            drifted = True
+            print(f"{target.name} has drifted: run python openapi/build.py", file=sys.stderr)
+    return int(drifted)
 
 
 if __name__ == "__main__":

@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-import working
 
+import working
 from millphase import demo
 from millphase.questions.base import registry
 

@@ -69,10 +69,12 @@ def _specification() -> Any:
 
 def test_the_committed_document_is_what_would_be_built() -> None:
     assert BUILD.TARGET.read_bytes() == BUILT, "run python openapi/build.py"
+    assert BUILD.TYPES.read_bytes() == BUILD.client_types(BUILT), "run python openapi/build.py"
 
 
 def test_drift_is_told(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     monkeypatch.setattr(BUILD, "TARGET", tmp_path / "openapi.json")
+    monkeypatch.setattr(BUILD, "TYPES", tmp_path / "types.py")
     monkeypatch.setattr("sys.argv", ["build.py", "--check"])
     assert BUILD.main() == 1
     assert "run python openapi/build.py" in capsys.readouterr().err

@@ -32,7 +32,7 @@ def test_each_part_is_the_answer_its_own_question_gives() -> None:
     assert _part(answer, "drive-sizing") == ask("drive-sizing", drive, workshop()).as_json()
     leakage = _part(answer, "leakage-budget")["values"]["protective_conductor_current"]
     cable = EXAMPLE["cable"] | {
-        "design_current": "15.9 A", "voltage": "230 V", "phases": 1, "rcd": EXAMPLE["leakage"]["rcd"],
+        "design_current": "15.9 A", "feeds": "drive", "voltage": "230 V", "phases": 1, "rcd": EXAMPLE["leakage"]["rcd"],
         "protective_conductor_current": f"{leakage['value']} {leakage['unit']}",
     }  # fmt: skip
     assert _part(answer, "cable-sizing") == ask("cable-sizing", cable, workshop()).as_json()

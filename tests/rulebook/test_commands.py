@@ -202,7 +202,7 @@ def test_diff_names_reference_cases_whose_outcome_changes(
 ) -> None:
     outcomes = iter(["accept", "reject"] * 2)
     monkeypatch.setattr("millphase.replay._safely", lambda *_: next(outcomes))
-    code, out, _ = run("diff", "workshop", "barn-club", "--rules", root)
+    _, out, _ = run("diff", "workshop", "barn-club", "--rules", root)
     assert "  winding-balance, a case: accept became reject" in out
     _, out, _ = run("diff", "workshop", "barn-club", "--json", "--rules", root)
     assert json.loads(out)["outcomes"] == [

@@ -44,7 +44,11 @@ def temperature_at_current(ambient_c: float, limit_c: float, current_a: float, c
 
 @law("z = √(r² + x²)", r="resistance_ohm_per_m", x="reactance_ohm_per_m")
 def impedance_per_length(resistance_ohm_per_m: float, reactance_ohm_per_m: float) -> float:
-    """Impedance per length of one conductor [ohm/m]: the most that r·cos φ + x·sin φ can be at any power factor."""
+    """Impedance per length of one conductor [ohm/m].
+
+    The most that r·cos φ + x·sin φ can be at any power factor, from `resistance_ohm_per_m` [ohm/m] and
+    `reactance_ohm_per_m` [ohm/m].
+    """
     return math.hypot(resistance_ohm_per_m, reactance_ohm_per_m)
 
 

@@ -79,7 +79,7 @@ def residual_current_loop_limit(share: float, touch_voltage_v: float, residual_c
 
 @law("If = U0/Z", U0="voltage_to_earth_v", Z="loop_impedance_ohm")
 def fault_current(voltage_to_earth_v: float, loop_impedance_ohm: float) -> float:
-    """Prospective earth-fault current [A] for a voltage to earth [V] and a loop impedance [ohm]."""
+    """Prospective earth-fault current [A]: `voltage_to_earth_v` [V] over `loop_impedance_ohm` [ohm]."""
     return voltage_to_earth_v / loop_impedance_ohm
 
 

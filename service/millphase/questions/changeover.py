@@ -94,6 +94,10 @@ def _motor_insulation(job: Job, _: Sheet) -> Quantity | None:
     return job.found("insulation", "lowest_resistance") if measured_on in ("motor", "motor-and-cable") else None
 
 
+def _drive_fed(job: Job, _: Sheet) -> str | None:
+    return "drive" if "drive" in job.requests else None
+
+
 RCD_LABEL = ("rated_residual_current", "type", "delay")
 
 FEEDS: tuple[Feed, ...] = (
@@ -108,6 +112,7 @@ FEEDS: tuple[Feed, ...] = (
     Feed("leakage", ("drives", 0, "carrier_frequency"), "carrier frequency", _entered("drive", "drive", "carrier_frequency")),
     Feed("leakage", ("drives", 0, "motor_insulation"), "motor insulation resistance", _motor_insulation),
     Feed("cable", ("design_current",), "design current of the circuit", _answered("drive", "input_current"), "current"),
+    Feed("cable", ("feeds",), "what the cable feeds", _drive_fed),
     Feed("cable", ("voltage",), "supply voltage", _entered("drive", "supply", "voltage")),
     Feed("cable", ("phases",), "supply phases", _entered("drive", "supply", "phases")),
     Feed("cable", ("protective_conductor_current",), "protective-conductor current", _answered("leakage", "protective_conductor_current"), "current"),

@@ -8,6 +8,7 @@ with file, line, key and what to write instead.
 from __future__ import annotations
 
 import re
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -61,7 +62,8 @@ class _Refused(Exception):
 
 
 def _scalar(node: Any, key: str) -> Any:
-    text: str = node.value
+    # Five hundred files say the same few words over and over; each is kept in memory once.
+    text: str = sys.intern(node.value)
     if node.style in _QUOTED:
         return text
     if text == "null":
@@ -98,7 +100,7 @@ def _build(node: Any, key: str, depth: int, lines: dict[str, int]) -> Any:
     for key_node, value_node in node.value:
         if not isinstance(key_node, yaml.ScalarNode):
             raise _Refused(key_node, key, "a key must be plain text")
-        name = key_node.value
+        name = sys.intern(key_node.value)
         if (
             key_node.style not in _QUOTED
             and name != "null"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 from collections.abc import Iterable, Iterator, Mapping
 from types import TracebackType
-from typing import Any, Self, cast
+from typing import TYPE_CHECKING, Any, Self, cast
 from urllib.parse import quote
 
 import httpx2
@@ -13,8 +13,11 @@ import httpx2
 from .models import Answer, Assessment, BatchResult, Entry, Page, QuestionSummary
 from .transport import Transport
 
+if TYPE_CHECKING:
+    from . import types
+
 Json = dict[str, Any]
-RequestBody = Mapping[str, Any]
+RequestBody = Mapping[str, object]
 
 VERSION = "0.1.0"
 
@@ -66,55 +69,57 @@ class Client:
 
     # Questions: each takes the request as the service documents it and returns the answer.
 
-    def ask(self, question: str, request: RequestBody) -> Answer:
+    def ask(self, question: str, request: RequestBody) -> Answer[Any]:
         """Ask a question by its name; the methods below do so for the questions known to this client."""
         return Answer.read(self._transport.json("POST", f"/v1/{_segment(question)}", body=request))
 
-    def insulation_acceptance(self, request: RequestBody) -> Answer:
+    def insulation_acceptance(
+        self, request: types.InsulationAcceptanceRequest
+    ) -> Answer[types.InsulationAcceptanceValues]:
         """Decide whether an insulation resistance is good enough to energise the winding."""
         return self.ask("insulation-acceptance", request)
 
-    def insulation_trend(self, request: RequestBody) -> Answer:
+    def insulation_trend(self, request: types.InsulationTrendRequest) -> Answer[types.InsulationTrendValues]:
         """Decide whether insulation gets better or worse over the years, and when it meets its limit."""
         return self.ask("insulation-trend", request)
 
-    def winding_balance(self, request: RequestBody) -> Answer:
+    def winding_balance(self, request: types.WindingBalanceRequest) -> Answer[types.WindingBalanceValues]:
         """Decide whether the three winding resistances agree."""
         return self.ask("winding-balance", request)
 
-    def connection_choice(self, request: RequestBody) -> Answer:
+    def connection_choice(self, request: types.ConnectionChoiceRequest) -> Answer[types.ConnectionChoiceValues]:
         """Choose star or delta, name the links, and say what the drive must be told."""
         return self.ask("connection-choice", request)
 
-    def drive_sizing(self, request: RequestBody) -> Answer:
+    def drive_sizing(self, request: types.DriveSizingRequest) -> Answer[types.DriveSizingValues]:
         """Decide whether a drive is large enough, and what it takes from the supply."""
         return self.ask("drive-sizing", request)
 
-    def cable_sizing(self, request: RequestBody) -> Answer:
+    def cable_sizing(self, request: types.CableSizingRequest) -> Answer[types.CableSizingValues]:
         """Choose the cross-section and the protective device of a circuit."""
         return self.ask("cable-sizing", request)
 
-    def leakage_budget(self, request: RequestBody) -> Answer:
+    def leakage_budget(self, request: types.LeakageBudgetRequest) -> Answer[types.LeakageBudgetValues]:
         """Decide whether a residual-current device will hold, and whether it still protects."""
         return self.ask("leakage-budget", request)
 
-    def trip_diagnosis(self, request: RequestBody) -> Answer:
+    def trip_diagnosis(self, request: types.TripDiagnosisRequest) -> Answer[types.TripDiagnosisValues]:
         """Rank what may be tripping a residual-current device, and name the next test."""
         return self.ask("trip-diagnosis", request)
 
-    def motor_fit(self, request: RequestBody) -> Answer:
+    def motor_fit(self, request: types.MotorFitRequest) -> Answer[types.MotorFitValues]:
         """Decide whether another motor fits the feet, the shaft, the pulley and the key."""
         return self.ask("motor-fit", request)
 
-    def spindle_speeds(self, request: RequestBody) -> Answer:
+    def spindle_speeds(self, request: types.SpindleSpeedsRequest) -> Answer[types.SpindleSpeedsValues]:
         """Work out the spindle speeds, the torque at each, and what limits them."""
         return self.ask("spindle-speeds", request)
 
-    def commissioning_check(self, request: RequestBody) -> Answer:
+    def commissioning_check(self, request: types.CommissioningCheckRequest) -> Answer[types.CommissioningCheckValues]:
         """Decide whether the tests of a finished machine allow it to be handed over."""
         return self.ask("commissioning-check", request)
 
-    def changeover(self, request: RequestBody) -> Answer:
+    def changeover(self, request: types.ChangeoverRequest) -> Answer[types.ChangeoverValues]:
         """Answer every question of a changeover in one call, each fed from the one before it."""
         return self.ask("changeover", request)
 

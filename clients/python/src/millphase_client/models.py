@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields
 from typing import Any, Generic, Self, TypeVar, cast
 
 Item = TypeVar("Item")
+Values = TypeVar("Values")
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,13 +122,13 @@ class RuleSet(_Model):
 
 
 @dataclass(frozen=True, slots=True)
-class Answer(_Model):
+class Answer(_Model, Generic[Values]):
     """A decision: one sentence to act on, the values, every finding with its source, and the working."""
 
     question: str
     outcome: str
     summary: str
-    values: Mapping[str, Any]
+    values: Values
     findings: tuple[Finding, ...]
     working: tuple[Step, ...]
     next_steps: tuple[str, ...]
@@ -138,7 +139,7 @@ class Answer(_Model):
     raw: Mapping[str, Any] = dataclasses.field(default_factory=dict, repr=False, compare=False)
 
     @property
-    def answers(self) -> dict[str, Answer]:
+    def answers(self) -> dict[str, Answer[Any]]:
         """The answers of the parts of a changeover, by question; empty for any other question."""
         parts = self.raw.get("values", {}).get("answers", {})
         return {question: Answer.read(part) for question, part in parts.items()}
@@ -206,7 +207,7 @@ class BatchResult(_Model):
     """What became of one item of a batch: an answer, or the problem with that item alone."""
 
     status: int
-    answer: Answer | None = None
+    answer: Answer[Any] | None = None
     problem: ProblemDetails | None = None
     extra: Mapping[str, Any] = dataclasses.field(default_factory=dict)
 
@@ -224,7 +225,7 @@ class Assessment(_Model):
     id: str
     question: str
     request: Mapping[str, Any]
-    answer: Answer
+    answer: Answer[Any]
     created_at: str
     extra: Mapping[str, Any] = dataclasses.field(default_factory=dict)
 

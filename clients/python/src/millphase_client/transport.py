@@ -67,7 +67,7 @@ class Transport:
         self,
         method: str,
         path: str,
-        body: Mapping[str, Any] | None = None,
+        body: Mapping[str, object] | None = None,
         query: Mapping[str, str] | None = None,
         headers: Mapping[str, str] | None = None,
     ) -> httpx2.Response:
