@@ -205,3 +205,17 @@ def test_a_withdrawn_rule_makes_the_answer_inconclusive_and_says_why() -> None:
     assert answer["outcome"] == "inconclusive"
     assert "withdrawn" in answer["summary"]
     assert "its own rig" in answer["summary"]
+
+
+@pytest.mark.parametrize("name", list(registry()))
+def test_no_question_hides_that_a_rule_was_loosened(name: str) -> None:
+    """With every rule loosened, every rule that an answer cites is named among its cautions."""
+    pack = json.loads(json.dumps(workshop().pack))
+    for rule in pack["rules"].values():
+        rule["changed"] = {"by": "barn-club@1.0.0", "change": "loosen", "reason": REASON}
+    answer = ask(name, dict(registry()[name].example), Rulebook(pack)).as_json()
+    parts = [*answer["findings"], *answer["working"], *answer["assumptions"]]
+    cited = {part["rule"] for part in parts if "rule" in part}
+    told = "\n".join(answer["cautions"])
+    assert cited
+    assert [rule for rule in sorted(cited) if f"has loosened {rule} (" not in told] == []
