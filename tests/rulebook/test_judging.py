@@ -171,6 +171,14 @@ def test_an_added_limit_judges_a_value_of_the_answer() -> None:
     assert failed["findings"][:-1] == plain["findings"]
 
 
+def test_an_added_limit_may_only_caution() -> None:
+    wanted = {"question": QUESTION, "value": "resistance_at_40c", "otherwise": "caution"}
+    book = _added("limit", dimension="resistance", sense="at-least", value="90 Mohm", applies_to=wanted)
+    answer = ask(QUESTION, _request("70 Mohm"), book).as_json()
+    assert (answer["outcome"], answer["findings"][-1]["outcome"]) == ("caution", "caution")
+    assert ask(QUESTION, _request("50 kohm"), book).as_json()["outcome"] == "reject"
+
+
 def test_an_added_limit_never_acquits() -> None:
     rejected = ask(QUESTION, _request("50 kohm"), _limit("10 kohm")).as_json()
     assert rejected["outcome"] == "reject"
