@@ -139,6 +139,19 @@ def test_a_club_without_a_readable_head_is_passed_over(root: Path) -> None:
     assert list(_library(root)) == ["workshop@2.0.0", "workshop@1.0.0"]
 
 
+def test_only_packs_are_settled(root: Path) -> None:
+    """Files may still change under their version; a released or a fetched pack cannot."""
+    (root / "packs" / "loft-club-2.0.0.json").write_bytes(
+        released.canonical({**compile_set(root / "rules" / BASE), "name": "loft-club"})
+    )
+    library = _library(root)
+    settled = {name: library.settled(library[name]) for name in library}
+    assert settled == {"workshop@2.0.0": False, "workshop@1.0.0": True, "loft-club@2.0.0": True}
+    release(root / "rules" / BASE, None)
+    assert library.settled(library.default)
+    assert not Library(library.default).settled(library.default)
+
+
 def test_signature_beside_a_pack(root: Path) -> None:
     library = _library(root)
     assert library.signature("workshop@1.0.0") is None

@@ -143,6 +143,12 @@ class Library(Mapping[str, Rulebook]):
                 return path.read_bytes()
         return None
 
+    def settled(self, book: Rulebook) -> bool:
+        """Whether a set can never change: it is a pack, not files that somebody may still be writing."""
+        name = released.file_name(book.name, book.version)
+        listed = [released.index(place).get(self.key(book), {}).get("digest") for place in self.places[:1]]
+        return book.digest in listed or any((place / name).is_file() for place in self.places[1:])
+
     def history(self, name: str) -> list[Rulebook]:
         """Every usable version of the set `name`, oldest first."""
         versions = [book for book in self.usable() if book.name == name]

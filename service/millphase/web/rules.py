@@ -40,7 +40,8 @@ def list_rule_sets() -> Response:
 def get_rule_set(name: str, version: str) -> Response:
     """Return a set as the bytes that its digest is taken of, so that whoever fetches it can check them."""
     book = rule_set(f"{name}@{version}")
-    return tagged(request, book.canonical, book.digest, cache=FOREVER)
+    cache = FOREVER if service().library.settled(book) else "no-cache"
+    return tagged(request, book.canonical, book.digest, cache=cache)
 
 
 @routes.get("/v1/rule-sets/<name>/<version>/signature")
