@@ -135,7 +135,7 @@ class DriveRequest(Request):
 
     motor = fields.Part(Motor, required=True, help="The motor.")
     duty = fields.Choice(
-        ["heavy", "normal"], help="heavy: 150 % for 60 s, as lathes and saws need; normal: 110 %, as fans and pumps."
+        ["heavy", "normal"], help="heavy: 150 % for 60 s, as saws and planers need; normal: 110 %, as fans and pumps."
     )
     supply = fields.Part(Supply, help="The supply; without it nothing is said about the input side.")
     drive = fields.Part(Drive, help="The drive; without it only what it must give is said.")

@@ -959,7 +959,7 @@ class DriveSizingRequest(TypedDict):
     motor: DriveSizingRequestMotor
     """The motor."""
     duty: NotRequired[Literal["heavy", "normal"]]
-    """heavy: 150 % for 60 s, as lathes and saws need; normal: 110 %, as fans and pumps."""
+    """heavy: 150 % for 60 s, as saws and planers need; normal: 110 %, as fans and pumps."""
     supply: NotRequired[DriveSizingRequestSupply]
     """The supply; without it nothing is said about the input side."""
     drive: NotRequired[DriveSizingRequestDrive]
@@ -2150,7 +2150,7 @@ class ChangeoverRequestDrive(TypedDict):
     motor: NotRequired[ChangeoverRequestDriveMotor]
     """The motor."""
     duty: NotRequired[Literal["heavy", "normal"]]
-    """heavy: 150 % for 60 s, as lathes and saws need; normal: 110 %, as fans and pumps."""
+    """heavy: 150 % for 60 s, as saws and planers need; normal: 110 %, as fans and pumps."""
     supply: NotRequired[ChangeoverRequestDriveSupply]
     """The supply; without it nothing is said about the input side."""
     drive: NotRequired[ChangeoverRequestDriveDrive]
