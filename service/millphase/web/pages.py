@@ -90,7 +90,9 @@ def _operations() -> tuple[tuple[str, str, str], ...]:
     found = []
     for rule in current_app.url_map.iter_rules():
         kind, _, name = rule.endpoint.partition(":")
-        if name in base.registry():
+        if kind == "parameters":
+            summary = f"Drawing: {name.replace('-', ' ')}"
+        elif name in base.registry():
             what = {"ask": "Answer", "draw": "Drawing", "example": "Drawing of the example"}[kind]
             summary = f"{what}: {base.registry()[name].title}"
         else:
