@@ -122,6 +122,18 @@ def test_file_in_a_place_that_is_not_read(tmp_path: Path) -> None:
     assert "move or remove it" in caught.value.faults[0].message
 
 
+def test_a_cell_as_long_as_a_page(tmp_path: Path) -> None:
+    folder = trial_sets.base_set(tmp_path)
+    table = next(rule for rule in trial_sets.trial_rules() if rule["id"] == "trial/sizes")
+    columns = [table["columns"][0], {"name": "remark", "text": True}]
+    wordy = {"columns": columns, "key": ["cross_section"], "rows": [[1.5, "word " * 100]]}
+    trial_sets.write(
+        folder, trial_sets.head("base-set"), [{key: table[key] for key in ("id", "title", "kind", "cite")} | wordy]
+    )
+    with pytest.raises(RuleFaults, match="longer than 400 characters; put it into a rule of kind text"):
+        compile_set(folder)
+
+
 def test_set_without_a_head(tmp_path: Path) -> None:
     with pytest.raises(RuleFaults, match="a rule set needs name, version and licence"):
         compile_set(tmp_path)

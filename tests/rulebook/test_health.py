@@ -276,6 +276,50 @@ def test_reference_methods_name_tables_and_columns_that_are_there(rules: dict[st
                 assert cells["soil"] in {found["name"] for found in rules[f"{topic}/soil"]["columns"]}, (topic, cells)
 
 
+def test_likelihoods_are_likelihoods(rules: dict[str, Any]) -> None:
+    for rule_id, rule in rules.items():
+        if rule_id.startswith("diagnosis/") and rule["kind"] == "table":
+            shares = [index for index, column in enumerate(rule["columns"]) if column.get("unit") == "1"]
+            for row in rule["rows"]:
+                assert all(0 <= row[index] <= 1 for index in shares), (rule_id, row)
+
+
+def _thread_diameter(name: str) -> float:
+    """Diameter that the name of a thread or bolt states, in its own unit."""
+    size = name.removeprefix("BSW ").removeprefix("UNC ").removesuffix(" in").partition("-")[0]
+    if size.startswith("M"):
+        return float(size[1:])
+    top, _, bottom = size.partition("/")
+    return float(top) / float(bottom or 1)
+
+
+def test_bolts_are_as_thick_as_they_are_called(rules: dict[str, Any]) -> None:
+    for rule_id, names in (
+        ("frame/iec-foot", ("bolt", "bolt_diameter", "hole")),
+        ("frame/nema-foot", ("bolt", "bolt_diameter", "hole")),
+    ):
+        columns = [column["name"] for column in rules[rule_id]["columns"]]
+        for row in rules[rule_id]["rows"]:
+            bolt, thick, hole = (row[columns.index(name)] for name in names)
+            assert thick == _thread_diameter(bolt), (rule_id, row)
+            assert thick < hole < 1.6 * thick, (rule_id, row)
+    for rule_id in ("hub/set-screw", "hub/jacking"):
+        columns = [column["name"] for column in rules[rule_id]["columns"]]
+        name = "metric_screw" if "metric_screw" in columns else "thread"
+        for row in rules[rule_id]["rows"]:
+            assert row[columns.index("screw_diameter")] == _thread_diameter(row[columns.index(name)]), (rule_id, row)
+
+
+def test_an_end_of_one_range_is_the_start_of_the_next(rules: dict[str, Any]) -> None:
+    """Tables by range: over … up to and including …, without gap or overlap."""
+    for rule_id, rule in rules.items():
+        names = [column["name"] for column in rule.get("columns", ())]
+        if rule["kind"] == "table" and {"over", "up_to"} <= set(names) and rule["key"] == ["up_to"]:
+            over, up_to = names.index("over"), names.index("up_to")
+            for before, after in pairwise(rule["rows"]):
+                assert before[up_to] == after[over] < after[up_to], (rule_id, after)
+
+
 def test_inch_sizes_are_what_their_names_say(rules: dict[str, Any]) -> None:
     for name, size in rules["fit/inch-sizes"]["rows"]:
         whole, _, part = name.removesuffix(" in").rpartition("-")

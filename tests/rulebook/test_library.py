@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import trial_sets
-from millphase.rulebook import RuleFaults, load_set, packs, released
+from millphase.rulebook import RuleFaults, load_set, packs, released, sets
 from millphase.rulebook.library import Library, UnknownRuleSet, packs_folder
 from millphase.rulebook.release import release
 from millphase.rulebook.sets import BASE, compile_set
@@ -280,3 +280,18 @@ def test_index_that_is_no_json(root: Path) -> None:
         (root / "rules" / "released" / "index.json").write_text(json.dumps(entry))
         with pytest.raises(RuleFaults, match="not a list of packs"):
             _library(root)
+
+
+def test_program_outside_a_checkout(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(sets, "__file__", str(tmp_path / "a" / "b" / "c" / "sets.py"))
+    assert sets.checkout() is None
+    monkeypatch.setattr(sets, "files", lambda _: tmp_path)
+    with pytest.raises(FileNotFoundError, match="no schema rule; the installation is incomplete"):
+        sets.schema("rule")
+    with pytest.raises(FileNotFoundError, match="no rules folder found; tried"):
+        sets.data_root("rules")
+
+
+def test_a_citation_is_cited_as_itself(root: Path) -> None:
+    cited = _library(root).default.view(("*",)).limit("trial/floor").cited
+    assert cited.cited is cited

@@ -191,3 +191,19 @@ def test_unreadable_changes_are_told(root: Path) -> None:
     (folder / "trial" / "floor.yaml").write_text("- a list")
     with pytest.raises(RuleFaults, match="is not of type 'object'"):
         compile_set(folder)
+
+
+def test_a_club_brings_its_own_sources(root: Path) -> None:
+    added = {key: value for key, value in trial_sets.limit("trial/barn").items() if key != "id"}
+    own = {"source": "barn-book", "locator": "page 3", "basis": "handbook", "checked": "memory"}
+    folder = club_set(root, [change("trial/barn", "add", **{**added, "cite": own})])
+    (folder / "sources").mkdir()
+    record = (
+        '{"sources": [{"id": "barn-book", "kind": "handbook", "title": "The book of the barn", "publisher": "none"}]}'
+    )
+    (folder / "sources" / "own.yaml").write_text(record)
+    book = load_set(folder)
+    assert book.rules["trial/barn"].cited.source["title"] == "The book of the barn"
+    (folder / "trial" / "barn.yaml").unlink()
+    with pytest.raises(RuleFaults, match="no rule cites this source"):
+        compile_set(folder)

@@ -269,6 +269,29 @@ def test_a_clubs_page_says_what_the_club_changed(http: FlaskClient) -> None:
     assert "/rules?rule_set=barn-club%403.0.0" in page.links
 
 
+def test_the_history_of_a_rule_over_the_versions_that_are_here(tmp_path: Path) -> None:
+    """What a version changed is computed from the versions; what a file says of earlier times stands before it."""
+    first = json.loads(_stricter("workshop", "0.8.0"))
+    told = [
+        {"version": "0.7.0", "was": "1 Mohm", "change": "Raised after a motor failed."},
+        {"version": "0.6.0", "change": "First."},
+    ]
+    first["rules"][FLOOR]["history"] = told
+    second = json.loads(_stricter("workshop", "0.9.0"))
+    second["rules"][FLOOR] |= {"value": "12 Mohm", "history": told}
+    del second["rules"]["insulation/armature-minimum"]
+    for pack in (first, second):
+        del pack["rules"][FLOOR]["changed"]
+        (tmp_path / f"workshop-{pack['version']}.json").write_bytes(released.canonical(pack))
+    app = create_app(Settings(database=tmp_path / "records.sqlite3", packs=tmp_path, rule_set="workshop@0.9.0"))
+    with app.test_client() as http:
+        page = _page(http, f"/rules/{FLOOR}")
+        assert "0.7.0: Raised after a motor failed. (it was 1 Mohm)" in page.text
+        assert "0.6.0: First." in page.text
+        assert "0.9.0: insulation/random-wound-minimum: at least 10 Mohm became at least 12 Mohm, stricter" in page.text
+        assert http.get("/rules/insulation/armature-minimum").status_code == 404
+
+
 def test_search(http: FlaskClient) -> None:
     page = _page(http, "/rules?q=RANDOM-wound+minimum")
     assert f"/rules/{FLOOR}" in page.links
