@@ -171,6 +171,14 @@ def test_an_added_limit_judges_a_value_of_the_answer() -> None:
     assert failed["findings"][:-1] == plain["findings"]
 
 
+def test_an_added_limit_may_only_caution() -> None:
+    wanted = {"question": QUESTION, "value": "resistance_at_40c", "otherwise": "caution"}
+    book = _added("limit", dimension="resistance", sense="at-least", value="90 Mohm", applies_to=wanted)
+    answer = ask(QUESTION, _request("70 Mohm"), book).as_json()
+    assert (answer["outcome"], answer["findings"][-1]["outcome"]) == ("caution", "caution")
+    assert ask(QUESTION, _request("50 kohm"), book).as_json()["outcome"] == "reject"
+
+
 def test_an_added_limit_never_acquits() -> None:
     rejected = ask(QUESTION, _request("50 kohm"), _limit("10 kohm")).as_json()
     assert rejected["outcome"] == "reject"
@@ -205,3 +213,17 @@ def test_a_withdrawn_rule_makes_the_answer_inconclusive_and_says_why() -> None:
     assert answer["outcome"] == "inconclusive"
     assert "withdrawn" in answer["summary"]
     assert "its own rig" in answer["summary"]
+
+
+@pytest.mark.parametrize("name", list(registry()))
+def test_no_question_hides_that_a_rule_was_loosened(name: str) -> None:
+    """With every rule loosened, every rule that an answer cites is named among its cautions."""
+    pack = json.loads(json.dumps(workshop().pack))
+    for rule in pack["rules"].values():
+        rule["changed"] = {"by": "barn-club@1.0.0", "change": "loosen", "reason": REASON}
+    answer = ask(name, dict(registry()[name].example), Rulebook(pack)).as_json()
+    parts = [*answer["findings"], *answer["working"], *answer["assumptions"]]
+    cited = {part["rule"] for part in parts if "rule" in part}
+    told = "\n".join(answer["cautions"])
+    assert cited
+    assert [rule for rule in sorted(cited) if f"has loosened {rule} (" not in told] == []

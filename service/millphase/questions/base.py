@@ -222,7 +222,8 @@ def with_additions(answer: Answer, book: Rulebook) -> Answer:
         measured = answer.quantity(rule.data["applies_to"]["value"])
         if measured is not None and measured.dimension == rule.value.dimension:
             because = f"{rule.title}: {rule.sense.replace('-', ' ')} {rule.value}, and it is {measured}."
-            found = sheet.compare(rule, measured, because=because)
+            otherwise = Outcome[rule.data["applies_to"].get("otherwise", "reject").upper()]
+            found = sheet.compare(rule, measured, because=because, otherwise=otherwise)
             if found.outcome > answer.outcome:
                 summary = f"{summary} But rule set {book.name} adds a limit that is not kept: {because}"
     outcome = max(answer.outcome, sheet.outcome) if len(sheet.findings) > len(answer.findings) else answer.outcome
