@@ -63,7 +63,8 @@ def test_malformed_json(http: FlaskClient, case: str) -> None:
     problem = response.get_json()
     assert response.mimetype == "application/problem+json"
     assert problem["type"] == "/problems/malformed-json"
-    assert pointer in [fault["pointer"] for fault in problem["errors"]]
+    # How deep the reader goes before it gives up differs between Pythons; what it then says is checked either way.
+    assert {pointer, "/a" * DEPTH} & {fault["pointer"] for fault in problem["errors"]}
     assert all("end" in fault["message"] or "leave" in fault["message"] for fault in problem["errors"]), (
         "says what to do"
     )

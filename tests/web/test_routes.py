@@ -124,6 +124,7 @@ def test_the_page_needs_no_script_and_names_every_question_and_field(http: Flask
             assert f"<code>{field}" in page.text
         for value in question.values:
             assert f"<code>{value}</code>" in page.text
+    assert "</code></td><td></td>" not in page.text.partition('id="operations"')[2], "every operation says what it does"
     for link in re.findall(r'href="([^"#]+)', page.text):
         assert http.get(link).status_code == 200
 
@@ -165,6 +166,19 @@ def test_a_board_that_cannot_be_drawn_says_which_parameter(
     assert refused.json is not None
     assert refused.json["type"].endswith(kind)
     assert [fault["parameter"] for fault in refused.json["errors"]] == [parameter]
+
+
+def test_a_drawing_whose_rule_is_withdrawn(app: Flask, monkeypatch: pytest.MonkeyPatch) -> None:
+    from millphase.rulebook.book import RuleWithdrawn
+
+    def draw(*_: object) -> str:
+        raise RuleWithdrawn("a/b", "superseded")
+
+    name = next(iter(drawings.drawn()))
+    monkeypatch.setitem(drawings.drawn(), name, draw)
+    response = app.test_client().get(f"/v1/drawings/{name}.svg")
+    assert response.status_code == 404
+    assert "superseded" in response.get_json()["detail"]
 
 
 def test_every_answer_is_marked(http: FlaskClient) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from flask import Flask, Response, g, request
 
 from millphase.records.store import Store, StoreError, StoreFullError
+from millphase.rulebook.book import RuleWithdrawn
 from millphase.rulebook.library import Library
 from millphase.settings import Settings
 from millphase.web import drawings, pages, problems, questions, records, rule_pages, rules
@@ -53,6 +54,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     app.before_request(_read_query)
     app.after_request(_finish)
     app.register_error_handler(StoreError, _no_store)
+    app.register_error_handler(RuleWithdrawn, _withdrawn)
     return app
 
 
@@ -67,6 +69,11 @@ def _finish(response: Response) -> Response:
     if response.mimetype == "text/html":
         response.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'"
     return response
+
+
+def _withdrawn(error: RuleWithdrawn) -> Response:
+    # A question answers "inconclusive" by itself; a drawing has no way to say that.
+    return problems.respond(Problem("not-found", f"The drawing cannot be made: {error}."))
 
 
 def _no_store(error: StoreError) -> Response:

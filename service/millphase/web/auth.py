@@ -5,7 +5,6 @@ from __future__ import annotations
 import ipaddress
 
 from flask import Request
-from werkzeug.exceptions import BadRequest
 
 from millphase.settings import Tokens
 from millphase.web.problems import Problem
@@ -31,10 +30,7 @@ def require(request: Request, tokens: Tokens) -> None:
 
 
 def _is_loopback_name(request: Request) -> bool:
-    try:
-        host = request.host
-    except BadRequest:
-        return False
+    host = request.headers.get("Host", "")
     name = host.rsplit(":", 1)[0] if not host.endswith("]") else host
     name = name.strip("[]").lower()
     if name == "localhost":

@@ -90,7 +90,9 @@ def _operations() -> tuple[tuple[str, str, str], ...]:
     found = []
     for rule in current_app.url_map.iter_rules():
         kind, _, name = rule.endpoint.partition(":")
-        if name in base.registry():
+        if kind == "parameters":
+            summary = f"Drawing: {name.replace('-', ' ')}"
+        elif name in base.registry():
             what = {"ask": "Answer", "draw": "Drawing", "example": "Drawing of the example"}[kind]
             summary = f"{what}: {base.registry()[name].title}"
         else:
@@ -120,6 +122,18 @@ def _docs_page(operations: tuple[tuple[str, str, str], ...]) -> bytes:
     ).encode()
 
 
+def _values(schema: dict[str, Any]) -> str:
+    """Return the values that a field takes, in words, where they can be told."""
+    if "enum" in schema:
+        return ", ".join(str(choice) for choice in schema["enum"])
+    if schema.get("type") == "boolean":
+        return "true or false"
+    if schema.get("type") in {"integer", "number"} and {"minimum", "maximum"} <= schema.keys():
+        kind = "whole number" if schema["type"] == "integer" else "number"
+        return f"{kind} from {schema['minimum']} to {schema['maximum']}"
+    return ""
+
+
 def _rows(schema: dict[str, Any], prefix: str = "") -> list[dict[str, Any]]:
     """Return one row for each field of a request schema, nested ones after the field that holds them."""
     rows: list[dict[str, Any]] = []
@@ -132,7 +146,7 @@ def _rows(schema: dict[str, Any], prefix: str = "") -> list[dict[str, Any]]:
                 "name": prefix + name + marks,
                 "required": name in schema.get("required", ()),
                 "what": part.get("description", ""),
-                "choices": nested.get("enum", ()),
+                "values": _values(nested),
                 "examples": nested.get("examples", ()),
             }
         )
