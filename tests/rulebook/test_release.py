@@ -15,10 +15,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import trial_sets
-from millphase.rulebook import load_set, released
+from millphase.rulebook import Rulebook, load_set, released, workshop
 from millphase.rulebook.difference import Difference, differences
 from millphase.rulebook.release import ReleaseRefused, changelog_entry, needed_step, plan, release
-from millphase.rulebook.sets import checkout, compile_set
+from millphase.rulebook.sets import checkout, compile_set, data_root
 from millphase.rulebook.versions import Version, split_identity
 
 numbers = st.integers(0, 9999)
@@ -302,3 +302,12 @@ def test_released_packs_never_change() -> None:
         cwd=root, capture_output=True, text=True, check=True,
     )  # fmt: skip
     assert told.stdout.strip() == ""
+
+
+def test_the_set_that_answers_is_the_one_released_under_its_version() -> None:
+    """Any digit that changes without a new version is noticed here, whether or not a check of its value exists."""
+    book = workshop()
+    entry = released.index(data_root("rules") / released.FOLDER).get(f"{book.name}@{book.version}")
+    if entry is None:
+        pytest.skip(f"{book.name}@{book.version} is not released yet")
+    assert Rulebook(book.pack).digest == entry["digest"]
