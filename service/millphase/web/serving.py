@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import ipaddress
 import json
+import logging
 import signal
 import socket
 import time
@@ -109,6 +110,8 @@ class Server:
             clear_untrusted_proxy_headers=True,
         )
         self._server.channel_class = _Channel
+        # A request that waits a moment for a free thread is no warning.
+        logging.getLogger("waitress.queue").setLevel(logging.ERROR)
 
     @property
     def url(self) -> str:
