@@ -115,11 +115,13 @@ def test_memory_after_a_thousand_requests(tmp_path: Path) -> None:
 
 
 def test_the_command_starts_quickly() -> None:
-    taken = []
+    taken, worked = [], []
     for _ in range(4):
-        start = time.perf_counter()
+        start, before = time.perf_counter(), os.times()
         subprocess.run([sys.executable, "-m", "millphase", "version"], env=ENVIRONMENT, check=True, capture_output=True)
+        after = os.times()
         taken.append(time.perf_counter() - start)
-    print(f"\nmillphase version: {min(taken):.3f} s")
-    # The best of several, since other programs share the machine.
-    assert min(taken) < START_SECONDS
+        worked.append(after.children_user + after.children_system - before.children_user - before.children_system)
+    print(f"\nmillphase version: {min(taken):.3f} s, of which {min(worked):.3f} s processor")
+    # Processor time: it waits for nothing, and other programs share the machine.
+    assert min(worked) < START_SECONDS

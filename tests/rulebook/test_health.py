@@ -25,7 +25,7 @@ RULE_ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*/[a-z0-9]+(?:-[a-z0-9]+)*\Z")
 SERVICE = Path(millphase.questions.__file__).parents[1]
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def rules() -> dict[str, Any]:
     return {rule_id: rule.data for rule_id, rule in workshop().rules.items()}
 

@@ -157,7 +157,24 @@ def test_a_body_without_a_length(http: FlaskClient) -> None:
     assert response.status_code == 413
 
 
+TREND = dict(registry()["insulation-trend"].example)
+
+
+def a_thousand(reading: Any) -> bytes:
+    return json.dumps({**TREND, "readings": [reading] * 1000}).encode()
+
+
 HOSTILE = {
+    "a thousand empty readings": ("/v1/insulation-trend", a_thousand({})),
+    "a thousand readings in the wrong unit": (
+        "/v1/insulation-trend",
+        a_thousand({**TREND["readings"][0], "resistance": "5 V"}),
+    ),
+    "a thousand readings with unknown fields": (
+        "/v1/insulation-trend",
+        a_thousand({**TREND["readings"][0], "x": 1, "y": 2}),
+    ),
+    "a thousand readings that are none": ("/v1/insulation-trend", a_thousand(0)),
     **{name: (PATH, body) for name, (body, _) in (MALFORMED | FORM).items()},
     "a megabyte": (PATH, b"x" * 1_000_000),
     "a megabyte to the batch": ("/v1/batch", b"x" * 1_000_000),

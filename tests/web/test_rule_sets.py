@@ -269,6 +269,11 @@ def test_a_clubs_page_says_what_the_club_changed(http: FlaskClient) -> None:
     assert "/rules?rule_set=barn-club%403.0.0" in page.links
 
 
+def test_a_withdrawn_rule_says_by_whom_and_why(http: FlaskClient) -> None:
+    page = _page(http, "/rules/cable-iec-60364/default-method?rule_set=cold-barn-club@1.0.0")
+    assert "Withdrawn by cold-barn-club@1.0.0: A member says how the cable runs or gets no size" in page.text
+
+
 def test_the_history_of_a_rule_over_the_versions_that_are_here(tmp_path: Path) -> None:
     """What a version changed is computed from the versions; what a file says of earlier times stands before it."""
     first = json.loads(_stricter("workshop", "0.8.0"))

@@ -137,7 +137,7 @@ def entry(book: Rulebook, rule: Rule, questions: Iterable[Question], versions: S
     data = rule.data
     note, withdrawn = data.get("changed"), data.get("withdrawn")
     status = f"Withdrawn: {withdrawn}" if withdrawn else "In force"
-    if note and not withdrawn:
+    if note:
         was = f" (it was {note['was']})" if "was" in note else ""
         status = f"{CHANGES[note['change']]} by {note['by']}{was}: {note['reason']}"
     marks = [chr(ord("a") + index) for index in range(len(data.get("cell_cites", ())))]
