@@ -515,7 +515,7 @@ def test_taking_the_next_row_is_said() -> None:
 
 
 def test_memory_is_said_in_the_answer() -> None:
-    answer = answered(PLAIN, wiring_rules="bs-7671", cable="armoured")
+    answer = answered(PLAIN, wiring_rules="bs-7671", cable="armoured", installation_method="e")
     step = next(s for s in answer["working"] if s["what"] == "corrected capacity of 4 mm²")
     assert step["source"]["checked"] == "memory"
     heat = next(f for f in answer["findings"] if f["rule"] == "cable-bs-7671/overload-capacity" and f["decides"])
