@@ -142,7 +142,7 @@ def test_ambient_factors_follow_the_square_root_law(rule: str, column: str, limi
             assert printed >= law - 0.011, ambient
 
 
-R20 = {  # IEC 60228 class 2 [ohm/km] (uecables.com); 50 to 95 mm² from memory
+R20 = {  # IEC 60228 class 2 [ohm/km] (uecables.com)
     1: 18.1, 1.5: 12.1, 2.5: 7.41, 4: 4.61, 6: 3.08, 10: 1.83, 16: 1.15, 25: 0.727, 35: 0.524, 50: 0.387, 70: 0.268, 95: 0.193,
 }  # fmt: skip
 
@@ -178,6 +178,13 @@ def test_flexible_voltage_drop_table_agrees_with_hot_resistance() -> None:
         for row in table(f"{BS}/voltage-drop-flexible-{name}").rows():
             r20 = cell("cable/conductor-resistance-class-5", number(row, "cross_section", "mm2"), "resistance")
             assert row.q("two_loaded").value == pytest.approx(2 * r20 * (234.5 + hot) / 254.5, rel=0.065)
+
+
+# BS 7671 table 4F2B [mV/A/m], two-core and three- to five-core: cse-distributors.co.uk, scribd 667752601.
+@pytest.mark.parametrize(("size", "two", "three"), [(4, 13.2, 11.1), (6, 8.5, 7.4), (10, 5.1, 4.4), (16, 3.2, 2.7)])
+def test_printed_voltage_drop_of_hot_flexible_cable(size: float, two: float, three: float) -> None:
+    assert cell(f"{BS}/voltage-drop-flexible-90", size, "two_loaded") == two
+    assert cell(f"{BS}/voltage-drop-flexible-90", size, "three_loaded") == three
 
 
 # BS 7671 tables 4D2B/4D5 [mV/A/m], single-phase: aaelectricalservices.co.uk; three-phase: Linsley p. 301.
