@@ -180,7 +180,7 @@ def test_flexible_voltage_drop_table_agrees_with_hot_resistance() -> None:
             assert row.q("two_loaded").value == pytest.approx(2 * r20 * (234.5 + hot) / 254.5, rel=0.065)
 
 
-# BS 7671 table 4F2B [mV/A/m], two-core and three- to five-core: cse-distributors.co.uk, scribd 667752601.
+# BS 7671 table 4F2B [mV/A/m], two-core and three- to five-core: cse-distributors.co.uk, scribd 667752601, studylib 18048302.
 @pytest.mark.parametrize(("size", "two", "three"), [(4, 13.2, 11.1), (6, 8.5, 7.4), (10, 5.1, 4.4), (16, 3.2, 2.7)])
 def test_printed_voltage_drop_of_hot_flexible_cable(size: float, two: float, three: float) -> None:
     assert cell(f"{BS}/voltage-drop-flexible-90", size, "two_loaded") == two
