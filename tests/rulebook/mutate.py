@@ -32,6 +32,7 @@ from millphase.rulebook import Rulebook, library, sets
 ROOT = Path(__file__).resolve().parents[2]
 TESTS = ["tests/reference", "tests/questions", "tests/physics", "tests/rulebook/test_health.py"]
 EVERY = "*"
+GUARD = "test_the_set_that_answers_is_the_one_released_under_its_version"
 LONGEST = 30.0
 """Longest time [s] that one digit may take."""
 
@@ -170,7 +171,8 @@ class Mutation:
             if any(report.failed for report in reports):
                 broken += 1
                 continue
-            for rule in self.seen:
+            # The guard looks at the pack as a whole, not at one rule after the other.
+            for rule in {EVERY} if item.name == GUARD else self.seen:
                 looks[rule].append(item)
         print(f"\n{len(cost)} tests, {broken} of them failing as things are and left out", flush=True)
         return looks, cost
@@ -209,7 +211,7 @@ def main() -> int:
     parser.add_argument("tests", nargs="*", default=TESTS)
     options = parser.parse_args()
     if options.guard:
-        options.tests = [*options.tests, "tests/rulebook/test_release.py"]
+        options.tests = [*options.tests, f"tests/rulebook/test_release.py::{GUARD}"]
     os.chdir(ROOT)
     mutation = Mutation(options)
     return int(

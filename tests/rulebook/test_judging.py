@@ -18,7 +18,7 @@ QUESTION = "insulation-acceptance"
 FLOOR = "insulation/random-wound-minimum"
 
 
-def _with(rule: str, version: str = "2.0.0", **parts: Any) -> Rulebook:
+def _with(rule: str, version: str = "9.0.0", **parts: Any) -> Rulebook:
     """The base set with one rule changed; the numbers are of no workshop and cite nothing."""
     pack = json.loads(json.dumps(workshop().pack))
     pack["version"] = version
@@ -57,7 +57,7 @@ def test_without_a_checkout_there_is_no_corpus(monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_an_outcome_that_changes_is_found() -> None:
-    case = Case(QUESTION, "a motor in the barn", {**_request("7 Mohm"), "rule_set": "workshop@1.0.0"})
+    case = Case(QUESTION, "a motor in the barn", {**_request("7 Mohm"), "rule_set": f"workshop@{workshop().version}"})
     stricter = _with(FLOOR, value="10 Mohm")
     assert outcome_of(case, workshop()) != outcome_of(case, stricter) == "caution"
     [change] = outcome_changes([case], workshop(), stricter)
@@ -87,19 +87,19 @@ def test_the_same_under_the_same_rules() -> None:
     request = _request("70 Mohm")
     found = rejudge(QUESTION, request, _stored(request), workshop(), workshop())
     assert (found["same"], found["reproduced"], found["because"], found["findings"]) == (True, True, [], [])
-    assert found["summary"].endswith("and the same under workshop@1.0.0.")
+    assert found["summary"].endswith(f"and the same under workshop@{workshop().version}.")
 
 
 def test_the_rule_that_makes_the_difference_is_named() -> None:
-    request = {**_request("7 Mohm"), "rule_set": "workshop@1.0.0"}
+    request = {**_request("7 Mohm"), "rule_set": f"workshop@{workshop().version}"}
     stored = _stored(request)
     found = rejudge(QUESTION, request, stored, workshop(), _with(FLOOR, value="10 Mohm"))
     assert (found["then"]["outcome"], found["now"]["outcome"]) == (stored["outcome"], "caution")
-    assert found["now"]["rule_set"]["version"] == "2.0.0"
+    assert found["now"]["rule_set"]["version"] == "9.0.0"
     assert [(change["rule"], change["direction"]) for change in found["because"]] == [(FLOOR, "stricter")]
     assert {"rule": FLOOR, "then": "accept", "now": "caution"} in found["findings"]
     assert f"{FLOOR}: at least 5 Mohm became at least 10 Mohm, stricter" in found["summary"]
-    assert "caution under workshop@2.0.0" in found["summary"]
+    assert "caution under workshop@9.0.0" in found["summary"]
 
 
 def test_a_changed_rule_that_was_not_used_is_no_cause() -> None:
