@@ -352,7 +352,7 @@ def _order_faults(
             others = [columns[key][0] for key in data["key"] if key != by]
             groups: dict[tuple[Any, ...], list[tuple[float, float, int]]] = {}
             for index, row in enumerate(data["rows"]):
-                if row[columns[name][0]] is not None:
+                if row[columns[name][0]] is not None and row[columns[by][0]] is not None:
                     group = tuple(row[other] for other in others)
                     groups.setdefault(group, []).append((row[columns[by][0]], row[columns[name][0]], index))
             for entries in groups.values():
