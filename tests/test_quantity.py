@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-import time
 
 import pytest
 from hypothesis import given
@@ -56,10 +55,8 @@ def test_reads_what_the_trade_writes(text: str, dimension: str, wanted: float) -
     ],
 )  # fmt: skip
 def test_refuses_with_an_example_of_what_to_send(text: object) -> None:
-    before = time.perf_counter()
     with pytest.raises(QuantityError, match=re.escape('"230 V"')):
         parse(text, "voltage")
-    assert time.perf_counter() - before < 0.05
 
 
 @given(st.floats(1e-3, 9e8), st.sampled_from(["ohm", "kohm", "Mohm", "Gohm", "mohm"]))

