@@ -1,4 +1,4 @@
-"""Times that issue 9 asks for: base set under 150 ms, an overlay of 1,000 rules under 1 s, look-ups under 20 µs an answer."""
+"""Times of rule sets: loading the base set and an overlay of a thousand rules, and the look-ups of one answer."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Every way to be wrong is a 4xx problem that says where and what to send; none a 500, none over 50 ms (issue 2)."""
+"""Every way to be wrong is a 4xx problem that says where and what to send; none is a 500."""
 
 from __future__ import annotations
 
