@@ -7,6 +7,7 @@ import io
 import json
 import os
 import re
+import shutil
 import subprocess
 import sys
 import threading
@@ -133,6 +134,7 @@ def test_readme_command_line_example(tmp_path: Path) -> None:
     assert "calculation sheet" in out
 
 
+@pytest.mark.skipif(shutil.which("curl") is None, reason="needs curl")
 def test_readme_http_example(tmp_path: Path, address: str) -> None:
     (script,) = [block for block in _blocks(_readme(), "sh") if "curl" in block]
     answer = json.loads(_shell(script.replace("http://127.0.0.1:8421", address), tmp_path))
