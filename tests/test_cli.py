@@ -24,6 +24,19 @@ READING = {
 }
 
 
+# The delta voltage of a motor is the lower one.
+SWAPPED = {
+    "nameplate": {"delta_voltage": "400 V", "star_voltage": "230 V", "power": "2.2 kW", "speed": "1430 r/min"},
+    "leads": 6,
+    "fed_from": {"kind": "drive", "voltage": "230 V", "phases": 1},
+}
+# The example club withdraws the default of how a cable runs.
+WITHDRAWN = {
+    "rule_set": "cold-barn-club@1.0.0", "design_current": "16 A", "phases": 1, "voltage": "230 V", "length": "10 m",
+    "cable": "multicore", "insulation": "pvc-70",
+}  # fmt: skip
+
+
 def _run(monkeypatch: pytest.MonkeyPatch, *arguments: str, stdin: bytes = b"") -> int:
     class _In:
         buffer = io.BytesIO(stdin)
@@ -79,6 +92,8 @@ def test_list_names_every_question(monkeypatch: pytest.MonkeyPatch, capsys: pyte
         (("ask", "insulation-acceptance", "--rules", "/nowhere"), json.dumps(READING).encode(), "/nowhere"),
         (("draw", "winding-balance"), b"{}", "has no picture"),
         (("draw", "connection"), b"{}", "no question"),
+        (("draw", "connection-choice"), json.dumps(SWAPPED).encode(), "/nameplate/delta_voltage"),
+        (("draw", "cable-sizing"), json.dumps(WITHDRAWN).encode(), "is withdrawn"),
         (("rules", "check", "--rules", "/nowhere"), b"", "MILLPHASE_RULES"),
         (("serve", "--host", "0.0.0.0"), b"", "token"),
         (("serve", "--port", "99999"), b"", "port"),

@@ -14,16 +14,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from millphase import __version__
+from millphase.commands import Refusal, command, rules_option
 from millphase.rulebook_cli import add_commands
 
 if TYPE_CHECKING:
     from millphase.rulebook import Rulebook
 
 BAD_INPUT = 2
-
-
-class Refusal(Exception):
-    """Something the user can put right; printed on stderr, exit code 2."""
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -34,7 +31,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
 
-    ask = _command(commands, "ask", "answer one question offline", "echo '{…}' | millphase ask winding-balance -")
+    ask = command(commands, "ask", "answer one question offline", "echo '{…}' | millphase ask winding-balance -")
     ask.add_argument("question", metavar="QUESTION", help="name of the question; 'list' shows them all")
     ask.add_argument(
         "file", metavar="FILE", nargs="?", default="-", help="request as JSON; - or nothing reads standard input"
@@ -42,52 +39,37 @@ def _parser() -> argparse.ArgumentParser:
     ask.add_argument("--json", action="store_true", help="print the answer as JSON")
     ask.add_argument("--working", action="store_true", help="print the calculation sheet too")
     ask.add_argument("--example", action="store_true", help="print an example request of the question instead")
-    _rules_option(ask)
+    rules_option(ask)
 
-    draw = _command(
+    draw = command(
         commands, "draw", "draw a question's picture as SVG", "millphase draw leakage-budget request.json > bar.svg"
     )
     draw.add_argument("question", metavar="QUESTION", help="name of a question that has a picture")
     draw.add_argument(
         "file", metavar="FILE", nargs="?", default="-", help="request as JSON; - or nothing reads standard input"
     )
-    _rules_option(draw)
+    rules_option(draw)
 
-    serve = _command(commands, "serve", "run the service", "millphase serve --port 8421")
+    serve = command(commands, "serve", "run the service", "millphase serve --port 8421")
     serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default: loopback only)")
     serve.add_argument("--port", type=int, default=8421, help="port (default 8421; 0 takes a free one)")
     serve.add_argument("--database", metavar="FILE", help="file of the records (default: in the user's data folder)")
     serve.add_argument("--tokens", metavar="FILE", help="file of tokens; needed to listen beyond loopback")
-    _rules_option(serve)
+    rules_option(serve)
 
-    token = _command(commands, "token", "make a token for the records", "millphase token shop-panel >> tokens.txt")
+    token = command(commands, "token", "make a token for the records", "millphase token shop-panel >> tokens.txt")
     token.add_argument("label", metavar="LABEL", help="who holds it: small letters, digits and hyphens")
 
-    demo = _command(
-        commands, "demo", "run the whole job once over real HTTP with made-up data", "millphase demo --json"
-    )
+    demo = command(commands, "demo", "run the whole job once over real HTTP with made-up data", "millphase demo --json")
     demo.add_argument("--json", action="store_true", help="print the raw answer")
     demo.add_argument("--working", action="store_true", help="print the calculation sheets too")
 
-    rules = _command(commands, "rules", "look after rule sets", "millphase rules check")
+    rules = command(commands, "rules", "look after rule sets", "millphase rules check")
     rule_commands = rules.add_subparsers(dest="rules_command", metavar="COMMAND", required=True)
     add_commands(rule_commands)
 
-    _command(commands, "version", "print versions of program and rule set", "millphase version")
+    command(commands, "version", "print versions of program and rule set", "millphase version")
     return parser
-
-
-def _command(commands: Any, name: str, help_text: str, example: str) -> argparse.ArgumentParser:
-    made: argparse.ArgumentParser = commands.add_parser(
-        name, help=help_text, description=help_text[0].upper() + help_text[1:] + ".", epilog=f"example: {example}"
-    )
-    return made
-
-
-def _rules_option(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "--rules", metavar="DIR", help="folder of rule sets (default: the ones that came with the program)"
-    )
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -194,18 +176,20 @@ def _faults(error: Any) -> str:
 
 def _draw(options: argparse.Namespace) -> int:
     from millphase.questions.base import Invalid, load
-    from millphase.reports.drawings import of_question
+    from millphase.reports.drawings import of_question, picture
+    from millphase.rulebook.book import RuleWithdrawn
 
     question = _question(options.question)
-    drawing = of_question(question.name)
-    if drawing is None:
+    if of_question(question.name) is None:
         raise Refusal(f"{question.name} has no picture; 'millphase ask {question.name}' prints its answer")
     try:
         asked = _request(options.file)
         request = load(question, asked)
-        print(drawing(request, _book(options, asked).view(("*",))), end="")
+        print(picture(question.name, request, _book(options, asked)), end="")
     except Invalid as error:
         raise Refusal(_faults(error)) from None
+    except RuleWithdrawn as error:
+        raise Refusal(f"the drawing cannot be made: {error}") from None
     return 0
 
 

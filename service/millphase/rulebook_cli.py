@@ -8,6 +8,8 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from millphase.commands import Refusal, command, rules_option
+
 if TYPE_CHECKING:
     from millphase.rulebook import Rulebook, RuleFault
 
@@ -22,7 +24,7 @@ def add_commands(commands: Any) -> None:
     check = _command(commands, "check", _check, "check every rule set and released pack", "millphase rules check")
     check.add_argument("sets", metavar="SET", nargs="*", help="name of a set (default: all in the folder)")
     check.add_argument("--json", action="store_true", help="print counts and faults as JSON")
-    _rules_option(check)
+    rules_option(check)
 
     release = _command(
         commands,
@@ -33,7 +35,7 @@ def add_commands(commands: Any) -> None:
     )
     release.add_argument("set", metavar="SET", nargs="?", default="workshop", help="name of a set (default: workshop)")
     release.add_argument("--dry-run", action="store_true", help="only say which step of version the changes need")
-    _rules_option(release)
+    rules_option(release)
 
     diff = _command(
         commands,
@@ -47,7 +49,7 @@ def add_commands(commands: Any) -> None:
             name, metavar=name.upper(), help="name@version, name of a set in the folder, or path of a pack"
         )
     diff.add_argument("--json", action="store_true", help="print the differences as JSON")
-    _rules_option(diff)
+    rules_option(diff)
 
     pull = _command(
         commands, "pull", _pull, "fetch a rule set from another instance",
@@ -77,23 +79,9 @@ def add_commands(commands: Any) -> None:
 def _command(
     commands: Any, name: str, run: Callable[[argparse.Namespace], int], help_text: str, example: str
 ) -> argparse.ArgumentParser:
-    made: argparse.ArgumentParser = commands.add_parser(
-        name, help=help_text, description=help_text[0].upper() + help_text[1:] + ".", epilog=f"example: {example}"
-    )
+    made = command(commands, name, help_text, example)
     made.set_defaults(run=run)
     return made
-
-
-def _rules_option(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "--rules", metavar="DIR", help="folder of rule sets (default: the ones that came with the program)"
-    )
-
-
-def _refuse(message: object) -> Exception:
-    from millphase.cli import Refusal
-
-    return Refusal(str(message))
 
 
 def _root(options: argparse.Namespace) -> Path:
@@ -102,7 +90,7 @@ def _root(options: argparse.Namespace) -> Path:
     try:
         return data_root("rules", options.rules)
     except FileNotFoundError as error:
-        raise _refuse(error) from None
+        raise Refusal(str(error)) from None
 
 
 def _folders(root: Path) -> dict[str, Path]:
@@ -115,7 +103,7 @@ def _folders(root: Path) -> dict[str, Path]:
 def _folder(options: argparse.Namespace, name: str) -> Path:
     folders = _folders(_root(options))
     if name not in folders:
-        raise _refuse(f"no rule set {name!r} in {_root(options)}; there are {', '.join(folders)}")
+        raise Refusal(f"no rule set {name!r} in {_root(options)}; there are {', '.join(folders)}")
     return folders[name]
 
 
@@ -234,7 +222,7 @@ def _release(options: argparse.Namespace) -> int:
         else:
             found, path = release(folder, replay)
     except (ReleaseRefused, RuleFaults) as error:
-        raise _refuse(error) from None
+        raise Refusal(str(error)) from None
     print(f"{found.identity}, last released: {found.last or 'never'}; step needed: {found.step}")
     if cases is not None and found.last is not None:
         print(f"{len(cases)} reference cases replayed")
@@ -259,7 +247,7 @@ def _set(options: argparse.Namespace, wanted: str) -> Rulebook:
             return read_foreign(Path(wanted))
         return load_set(_folder(options, wanted))
     except (UnknownRuleSet, RuleFaults, OSError) as error:
-        raise _refuse(error) from None
+        raise Refusal(str(error)) from None
 
 
 def _diff(options: argparse.Namespace) -> int:
@@ -297,7 +285,7 @@ def _pull(options: argparse.Namespace) -> int:
     try:
         found = pull(options.url, packs_folder(options.into), digest=options.digest, key=key)
     except PullRefused as error:
-        raise _refuse(error) from None
+        raise Refusal(str(error)) from None
     book = found.book
     print(f"{book.name}@{book.version} {book.digest}: {'fetched' if found.new else 'was here already'}, {found.path}")
     if found.signed_by:
@@ -319,7 +307,7 @@ def _sign(options: argparse.Namespace) -> int:
             print(new_key(key), end="")
         released.replace(signature_file(pack), sign(book.name, book.version, book.digest, key))
     except (RuleFaults, SignatureRefused, OSError) as error:
-        raise _refuse(error) from None
+        raise Refusal(str(error)) from None
     print(f"signed {book.name}@{book.version} {book.digest}: {signature_file(pack)}")
     return 0
 
@@ -333,14 +321,14 @@ def _verify(options: argparse.Namespace) -> int:
     try:
         book = read_foreign(pack)
         if options.digest and options.digest != book.digest:
-            raise _refuse(f"the pack has digest {book.digest}, not {options.digest}")
+            raise Refusal(f"the pack has digest {book.digest}, not {options.digest}")
         print(f"{book.name}@{book.version} {book.digest}: whole, {len(book.rules)} rules, 0 faults")
         if options.public_key:
             raw = signature_file(pack).read_bytes()
             signer = check_signature(book.name, book.version, book.digest, raw, Path(options.public_key))
             print(f"signed by {signer}")
     except FileNotFoundError as error:
-        raise _refuse(f"there is no {error.filename}") from None
+        raise Refusal(f"there is no {error.filename}") from None
     except (RuleFaults, SignatureRefused, OSError) as error:
-        raise _refuse(error) from None
+        raise Refusal(str(error)) from None
     return 0

@@ -175,7 +175,7 @@ def test_a_drawing_whose_rule_is_withdrawn(app: Flask, monkeypatch: pytest.Monke
         raise RuleWithdrawn("a/b", "superseded")
 
     name = next(iter(drawings.drawn()))
-    monkeypatch.setitem(drawings.drawn(), name, draw)
+    monkeypatch.setattr("millphase.reports.drawings.of_question", lambda _: draw)
     response = app.test_client().get(f"/v1/drawings/{name}.svg")
     assert response.status_code == 404
     assert "superseded" in response.get_json()["detail"]

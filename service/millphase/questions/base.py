@@ -138,6 +138,11 @@ def contradiction(pointer: str, message: str) -> Contradiction:
     return Contradiction(pointer, message)
 
 
+def refused(error: Contradiction) -> Invalid:
+    """A contradiction as the refusal that every caller of a question gets."""
+    return Invalid([Fault(error.pointer, "contradictory-input", error.message)])
+
+
 @cache
 def registry() -> dict[str, Question]:
     """Every question by name, in working order; found by looking into this package."""
@@ -242,10 +247,10 @@ def run(question: Question, request: dict[str, Any], book: Rulebook) -> Answer:
     try:
         return with_additions(question.answer(request, view), book)
     except Contradiction as error:
-        raise Invalid([Fault(error.pointer, "contradictory-input", error.message)]) from None
+        raise refused(error) from None
     except RuleWithdrawn as error:
         sheet = question.sheet(book.view(("*",)))
-        because = f"Rule {error.rule} is withdrawn in rule set {book.name} {book.version}: {error.reason}"
+        because = f"Rule {error.rule} is withdrawn in rule set {book.name} {book.version}: {error.reason.rstrip('.')}"
         sheet.find(Outcome.INCONCLUSIVE, book.rules[error.rule], because=because)
         sheet.next_step("Ask the keeper of the rule set for a replacement, or pin another rule set.")
         return sheet.answer(f"This cannot be answered: {because}.")
@@ -259,5 +264,5 @@ def ask(name: str, data: Any, book: Rulebook) -> Answer:
 
 __all__ = [
     "WIRING_RULES", "Answer", "Contradiction", "Fault", "Invalid", "Outcome", "Part", "Question", "Request", "Sheet", "View",
-    "accuracy_part", "ask", "contradiction", "escape", "fields", "half_width", "load", "out", "registry", "run",
+    "accuracy_part", "ask", "contradiction", "escape", "fields", "half_width", "load", "out", "refused", "registry", "run",
 ]  # fmt: skip

@@ -12,7 +12,7 @@ from marshmallow import ValidationError
 from millphase.answer import Contradiction
 from millphase.questions import base
 from millphase.questions.base import Invalid
-from millphase.reports.drawings import Draw, of_parameters, of_question
+from millphase.reports.drawings import of_parameters, of_question, picture
 from millphase.web import body
 from millphase.web.answers import CONTRADICTORY, book_for, refusal
 from millphase.web.problems import Fault, Problem
@@ -33,10 +33,9 @@ PARAMETERS = {f"parameters:{name}": _choices(schema) for name, (schema, _) in of
 
 
 @cache
-def drawn() -> dict[str, Draw]:
-    """Return the drawing function of each question that has one, by the question's name, in working order."""
-    found = {name: of_question(name) for name in base.registry()}
-    return {name: draw for name, draw in found.items() if draw is not None}
+def drawn() -> tuple[str, ...]:
+    """Return the names of the questions that have a drawing, in working order."""
+    return tuple(name for name in base.registry() if of_question(name) is not None)
 
 
 @routes.get("/v1/drawings")
@@ -67,7 +66,7 @@ def _parameters_view(name: str) -> Callable[[], Response]:
 def _draw_parameters(name: str, asked: dict[str, str]) -> Response:
     schema, draw = of_parameters()[name]
     try:
-        return _picture(draw(schema().load(asked), book_for({}).view(("*",))))
+        return _svg(draw(schema().load(asked), book_for({}).view(("*",))))
     except ValidationError as error:
         told: dict[str, list[str]] = error.messages_dict
         faults = [Fault(str(words[0]), parameter=name) for name, words in told.items()]
@@ -88,16 +87,12 @@ def _example_view(name: str) -> Callable[[], Response]:
 def _draw(name: str, asked: dict[str, Any]) -> Response:
     try:
         loaded = base.load(base.registry()[name], asked)
-        book = book_for(loaded)
-        picture = drawn()[name](loaded, book.view(("*",)))
-    except Contradiction as error:
-        raise refusal(Invalid([base.Fault(error.pointer, CONTRADICTORY, error.message)])) from None
+        return _svg(picture(name, loaded, book_for(loaded)))
     except Invalid as invalid:
         raise refusal(invalid) from None
-    return _picture(picture)
 
 
-def _picture(picture: str) -> Response:
+def _svg(drawing: str) -> Response:
     # An SVG opened by itself is a document: nothing in it may run or load.
     headers = {"Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'"}
-    return reply(picture.encode(), headers=headers, media_type=SVG)
+    return reply(drawing.encode(), headers=headers, media_type=SVG)

@@ -8,8 +8,8 @@ from importlib.util import find_spec
 from pkgutil import iter_modules
 from typing import Any
 
-from millphase.questions.base import Part
-from millphase.rulebook.book import View
+from millphase.questions.base import Contradiction, Part, refused
+from millphase.rulebook.book import Rulebook, View
 
 Draw = Callable[[dict[str, Any], View], str]
 
@@ -21,6 +21,25 @@ def of_question(name: str) -> Draw | None:
         return None
     found: Draw = import_module(module).draw
     return found
+
+
+def picture(name: str, request: dict[str, Any], book: Rulebook) -> str:
+    """The drawing of a checked request to a question that has one.
+
+    Raises
+    ------
+    Invalid
+        When the input cannot all be true, just as the question itself refuses it.
+    RuleWithdrawn
+        When the set has withdrawn a rule that the drawing needs; a picture cannot say "inconclusive".
+    """
+    draw = of_question(name)
+    if draw is None:
+        raise KeyError(f"{name} has no drawing")
+    try:
+        return draw(request, book.view(("*",)))
+    except Contradiction as error:
+        raise refused(error) from None
 
 
 def of_parameters() -> dict[str, tuple[type[Part], Draw]]:
