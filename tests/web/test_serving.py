@@ -68,6 +68,20 @@ def test_broken_http(server: Server, sent: bytes, status: int, slug: str) -> Non
     assert got == status
 
 
+def test_stopping_does_not_race_the_closing(server: Server, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The wake-up must find its descriptor open, however late it comes and however early the loop notices."""
+    pull = server._server.pull_trigger
+
+    def slowly() -> None:
+        pull()
+        time.sleep(0.3)
+        pull()
+
+    monkeypatch.setattr(server._server, "pull_trigger", slowly)
+    server.stop()
+    server.stop()
+
+
 def test_a_body_in_chunks(server: Server) -> None:
     head = f"POST /v1/{NAME} HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n"
     data = BODY.encode()

@@ -8,6 +8,7 @@ import json
 import logging
 import signal
 import socket
+import threading
 import time
 from collections.abc import Callable
 from typing import Any
@@ -97,6 +98,10 @@ class Server:
             )
         self._sockets: dict[int, Any] = {}
         self._stopping = False
+        # Held while the sockets are woken or closed: a wake-up after the close would write to a descriptor
+        # that is gone, or that another file has by then.
+        self._waking = threading.Lock()
+        self._closed = False
         self._listening = _listen(host, port)
         self.host, self.port = self._listening.getsockname()[:2]
         self.app = create_app(chosen)
@@ -131,12 +136,20 @@ class Server:
         while self._busy() and time.monotonic() < deadline:
             wasyncore.loop(timeout=0.05, map=self._sockets, use_poll=True, count=1)
         self._server.task_dispatcher.shutdown(timeout=1)
-        wasyncore.close_all(self._sockets)
+        with self._waking:
+            self._closed = True
+            wasyncore.close_all(self._sockets)
 
     def stop(self) -> None:
-        """Ask :meth:`run` to return; may be called from another thread or a signal handler."""
+        """Ask :meth:`run` to return; may be called from another thread or a signal handler, and more than once."""
+        # Closing follows the first call only, so a handler that interrupts the closing returns here
+        # and never waits for the lock its own thread holds.
+        if self._stopping:
+            return
         self._stopping = True
-        self._server.pull_trigger()
+        with self._waking:
+            if not self._closed:
+                self._server.pull_trigger()
 
     def _busy(self) -> bool:
         channels = list(self._server.active_channels.values())
