@@ -331,7 +331,7 @@ def add_boards(spec: APISpec) -> None:
             "operationId": name.replace("-", "_"),
             "summary": str(draw.__doc__).partition("\n")[0],
             "parameters": queries,
-            "responses": responses(drawing, 414, 422),
+            "responses": responses(drawing, 400, 422),
         }
         spec.path(f"/v1/drawings/{name}.svg", operations={"get": operation})
 

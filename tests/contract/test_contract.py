@@ -2,8 +2,8 @@
 
 The configuration is the one that the command line uses; see schemathesis.toml for the one widened status. To stay under a
 minute, storing an assessment is left to the other phases here: its request is that of every question in turn, and the
-coverage phase would repeat for it all that it does for the questions. ``MILLPHASE_FUZZ_EXAMPLES`` makes a long run, with
-nothing shortened.
+coverage phase would repeat for it all that it does for the questions. The draws are the same on every run.
+``MILLPHASE_FUZZ_EXAMPLES`` makes a long run, with nothing shortened and fresh draws.
 """
 
 from __future__ import annotations
@@ -77,7 +77,7 @@ def test_the_service_keeps_its_document(server: Server, tmp_path: Path, tag: str
     """One run for each tag, so that they share the processors; together they are every operation."""
     # Stateful tests follow links; a run over operations without any would be an error.
     phases = "examples,coverage,fuzzing" + (",stateful" if tag in TAGS_WITH_LINKS else "")
-    examples = ("--max-examples", LONG or "10", "--generation-database", "none")
+    examples = ("--max-examples", LONG or "10", "--generation-database", "none", *(() if LONG else ("--seed", "1")))
     run = fuzz(server, tmp_path, "--include-tag", tag, "--phases", phases, *examples)
     assert run.returncode == 0, run.stdout[-6000:] + run.stderr[-2000:]
     counted = re.search(r"Selected: (\d+)/\d+\s+Tested: (\d+)", run.stdout)

@@ -49,7 +49,7 @@ def test_query_parameters_of_another_form(http: FlaskClient, query: str) -> None
 
 def test_long_query(http: FlaskClient) -> None:
     response = http.get("/v1/questions?" + "a" * 3000)
-    assert response.status_code == 414
+    assert response.status_code == 400
     assert response.get_json()["type"] == "/problems/address-too-long"
 
 

@@ -58,7 +58,7 @@ def query(request: Request, patterns: Mapping[str, str]) -> dict[str, str]:
     Raises
     ------
     Problem
-        414 for a query that is too long, 422 with every faulty parameter.
+        400 for a query that is too long, 422 with every faulty parameter.
     """
     if len(request.query_string) > QUERY_LIMIT:
         raise Problem("address-too-long")

@@ -35,7 +35,7 @@ class ApiError(MillphaseError):
 
 
 class Refused(ApiError):
-    """The request was refused before it was understood: 400, 405, 413, 414, 415, 431."""
+    """The request was refused before it was understood: 400, 405, 413, 415, 431."""
 
 
 class NotAllowed(ApiError):
