@@ -13,9 +13,10 @@ from millphase.quantity import QuantityError
 from millphase.rulebook import check
 from millphase.rulebook.loader import RuleFault
 from millphase.rulebook.model import to_quantity
+from millphase.rulebook.told import Lines, line_of
 
-Lines = Mapping[str, int]
 _ABOUT_CHANGE = ("change", "loosens", "reason")
+_REASON_LIMIT = 600
 
 
 class Overlay:
@@ -73,10 +74,10 @@ class Overlay:
         return f"{self.base['name']}@{self.base['version']}"
 
     def _fault(self, shown: str, lines: Lines, key: str, message: str) -> None:
-        self.faults.append(RuleFault(shown, check.line_of(lines, key), key, message))
+        self.faults.append(RuleFault(shown, line_of(lines, key), key, message))
 
     def _checked(self, rule: dict[str, Any], lines: Lines, shown: str) -> bool:
-        plain = {key: value for key, value in rule.items() if key not in ("changed", "applies_to")}
+        plain = {key: value for key, value in rule.items() if key != "applies_to"}
         found = check.schema_faults("rule", plain, lines, shown) or check.rule_faults(plain, lines, shown, self.sources)
         self.faults += found
         return not found
@@ -87,7 +88,6 @@ class Overlay:
             self._fault(shown, lines, "/id", message)
             return
         rule = {key: value for key, value in data.items() if key not in _ABOUT_CHANGE}
-        rule["changed"] = {"by": self.by, "change": "add", "reason": data["reason"]}
         if not self._checked(rule, lines, shown):
             return
         if "applies_to" in rule:
@@ -96,13 +96,14 @@ class Overlay:
                 message = "a limit applies to a question's value, a text to a question; give value for a limit only"
                 self._fault(shown, lines, "/applies_to", message)
                 return
-        self.rules[data["id"]] = rule
+        self.rules[data["id"]] = {**rule, "changed": {"by": self.by, "change": "add", "reason": data["reason"]}}
 
     def _tighten(self, data: Mapping[str, Any], lines: Lines, shown: str, before: Mapping[str, Any]) -> None:
-        if before["kind"] != "limit":
+        if before["kind"] != "limit" or "two_sided" in before:
+            what = "limit that is stricter for one question and looser for another"
             message = (
-                f"{data['id']} is a {before['kind']}, and which way is stricter cannot be told; "
-                "write change: replace with loosens: true and a reason"
+                f"{data['id']} is a {before['kind'] if before['kind'] != 'limit' else what}, and which way is stricter "
+                "cannot be told; write change: replace with loosens: true and a reason"
             )
             self._fault(shown, lines, "/change", message)
             return
@@ -119,7 +120,7 @@ class Overlay:
             )
             self._fault(shown, lines, "/value", message)
             return
-        self.rules[data["id"]] = {**rule, "changed": self._note("tighten", data, before)}
+        self.rules[data["id"]] = {**rule, "changed": self._still_loosened(data, before, rule)}
 
     def _replace(self, data: Mapping[str, Any], lines: Lines, shown: str, before: Mapping[str, Any]) -> None:
         parts = sum(check.PARTS[before["kind"]], ())
@@ -130,8 +131,9 @@ class Overlay:
                 self._fault(shown, lines, f"/{key}", message)
                 return
         given = {key: value for key, value in data.items() if key not in _ABOUT_CHANGE}
-        if not any(key in parts for key in given):
-            self._fault(shown, lines, "", f"nothing is replaced; give a new {' or '.join(parts)}")
+        needed = check.PARTS[before["kind"]][0]
+        if all(given.get(key, before[key]) == before[key] for key in needed):
+            self._fault(shown, lines, "", f"nothing is replaced; give a new {' or '.join(needed)}, or remove this file")
             return
         rule = self._with(before, given)
         clash = unfit(before, rule)
@@ -144,7 +146,7 @@ class Overlay:
         if clash:
             self._fault(shown, lines, clash[0], clash[1])
             return
-        if before["kind"] == "limit" and compare_limits(before, rule) != "looser":
+        if before["kind"] == "limit" and "two_sided" not in before and compare_limits(before, rule) != "looser":
             message = f"{rule['value']} is not looser than the base's {before['value']}; write change: tighten, or remove this file"
             self._fault(shown, lines, "/value", message)
             return
@@ -157,6 +159,16 @@ class Overlay:
             # Citations of single cells belong to the rows they were written for.
             kept.pop("cell_cites", None)
         return {**kept, **given}
+
+    def _still_loosened(
+        self, data: Mapping[str, Any], before: Mapping[str, Any], rule: Mapping[str, Any]
+    ) -> dict[str, Any]:
+        """The note of a tightened limit: where the base had loosened it further than that, it stays loosened."""
+        earlier = before.get("changed", {})
+        if earlier.get("change") != "loosen" or compare_limits({**before, "value": earlier["was"]}, rule) != "looser":
+            return self._note("tighten", data, before)
+        reason = f"{earlier['reason']} ({earlier['by']}) {data['reason']}"
+        return {"by": self.by, "change": "loosen", "reason": reason[:_REASON_LIMIT], "was": earlier["was"]}
 
     def _note(self, change: str, data: Mapping[str, Any], before: Mapping[str, Any]) -> dict[str, Any]:
         note = {"by": self.by, "change": change, "reason": data["reason"]}
@@ -181,7 +193,7 @@ def compare_limits(before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
 
 def unfit(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[str, str] | None:
     """Where a replacement has another form than questions rely on: key and advice, or None."""
-    for key in ("kind", "dimension", "sense", "columns", "key", "unit"):
+    for key in ("kind", "dimension", "sense", "two_sided", "columns", "key", "unit"):
         if before.get(key) != after.get(key):
             return f"/{key}", f"{key} must stay as in the base, since questions rely on it: {before.get(key)}"
     return None

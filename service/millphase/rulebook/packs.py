@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
 from millphase.rulebook import check
 from millphase.rulebook.book import Rulebook
-from millphase.rulebook.loader import RuleFault, RuleFaults
+from millphase.rulebook.loader import RuleFault, RuleFaults, unseen
 from millphase.rulebook.released import file_name, pack_of, read_pack
 
 RULES_LIMIT = 5000
@@ -17,6 +17,9 @@ RULES_LIMIT = 5000
 
 def pack_faults(pack: Mapping[str, Any], shown: str) -> list[RuleFault]:
     """Everything wrong with a compiled set, by the checks that rule files go through."""
+    hidden = _hidden(pack)
+    if hidden:
+        return [RuleFault(shown, 0, "", f"{hidden}; ask its keeper for a clean one")]
     head = {key: value for key, value in pack.items() if key not in ("sources", "rules")}
     faults = check.schema_faults("ruleset", head, {}, shown)
     sources, rules = pack.get("sources"), pack.get("rules")
@@ -34,6 +37,14 @@ def pack_faults(pack: Mapping[str, Any], shown: str) -> list[RuleFault]:
     return faults
 
 
+def _hidden(node: Any) -> str | None:
+    """What is wrong with the first text in `node` that holds an unseen character; keys are texts too."""
+    if isinstance(node, str):
+        return unseen(node)
+    parts = (part for pair in node.items() for part in pair) if isinstance(node, dict) else node
+    return next(filter(None, map(_hidden, parts)), None) if isinstance(parts, Iterable) else None
+
+
 def _rule_faults(rule_id: str, data: Any, sources: Mapping[str, Any], shown: str) -> list[RuleFault]:
     where = f"{rule_id}.yaml"
     if not isinstance(data, dict):
@@ -43,7 +54,11 @@ def _rule_faults(rule_id: str, data: Any, sources: Mapping[str, Any], shown: str
     faults = check.schema_faults("rule", plain, {}, where) + check.schema_faults("about", about, {}, where)
     if faults:
         return faults
-    return check.rule_faults(plain, {}, where, sources)
+    if ("withdrawn" in about) != (about.get("changed", {}).get("change") == "withdraw"):
+        faults.append(
+            RuleFault(where, 0, "/withdrawn", "a rule is withdrawn by a club that says so; add changed, or restore it")
+        )
+    return faults + check.rule_faults(plain, {}, where, sources)
 
 
 def read_foreign(path: Path) -> Rulebook:

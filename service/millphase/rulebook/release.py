@@ -11,7 +11,8 @@ from typing import Any
 
 from millphase.rulebook import released
 from millphase.rulebook.difference import Difference, differences
-from millphase.rulebook.sets import compile_set, rules_root
+from millphase.rulebook.places import rules_root
+from millphase.rulebook.sets import compile_set
 from millphase.rulebook.versions import STEPS, Version
 
 Replay = Callable[[Mapping[str, Any], Mapping[str, Any]], Sequence[str]]
