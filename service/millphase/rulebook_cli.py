@@ -128,14 +128,17 @@ def _check_set(name: str, folder: Path, report: dict[str, Any]) -> None:
     from millphase.rulebook import RuleFaults
     from millphase.rulebook.book import Rulebook
     from millphase.rulebook.census import census
-    from millphase.rulebook.sets import compile_set
+    from millphase.rulebook.places import packs_folder, rules_root
+    from millphase.rulebook.sets import base_here, compile_set
 
     try:
         book = Rulebook(compile_set(folder))
     except RuleFaults as error:
         report["faults"] += [f"{name}: {fault}" for fault in error.faults]
         return
-    report["faults"] += [f"{name}: {fault}" for fault in question_faults(book.pack)]
+    base = base_here(book, rules_root(folder), packs_folder())
+    found = question_faults(book.pack) or (example_faults(book, base) if base else [])
+    report["faults"] += [f"{name}: {fault}" for fault in found]
     twins = [
         other["name"] for other in report["sets"] if (other["name"], other["version"]) == (book.name, book.version)
     ]
@@ -145,6 +148,31 @@ def _check_set(name: str, folder: Path, report: dict[str, Any]) -> None:
     counts = census(book.pack)
     report["sets"].append({**book.identity, **counts.as_json()})
     report["lines"] += [f"{book.name} {book.version}", f"  {book.digest}", *(f"  {line}" for line in counts.lines())]
+
+
+def example_faults(book: Rulebook, base: Rulebook) -> list[str]:
+    """Questions that answer their own example under the base and not under the club's set upon it."""
+    from millphase.questions.base import registry
+
+    faults = []
+    for name in registry():
+        trouble = _trouble(name, book)
+        if trouble and not _trouble(name, base):
+            faults.append(
+                f"{name} cannot answer its own example under this set ({trouble}); look at the rules it cites"
+            )
+    return faults
+
+
+def _trouble(name: str, book: Rulebook) -> str:
+    """Why a question cannot answer its own example under a set; empty where it can."""
+    from millphase.questions.base import ask, registry
+
+    try:
+        ask(name, dict(registry()[name].example), book)
+    except (LookupError, ArithmeticError, AssertionError, ValueError) as error:
+        return str(error) or type(error).__name__
+    return ""
 
 
 def question_faults(pack: Mapping[str, Any]) -> list[str]:

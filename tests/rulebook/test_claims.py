@@ -103,6 +103,24 @@ def test_a_pack_that_hides_a_change_is_not_used(name: str, root: Path) -> None:
     assert all("ask its keeper" in fault.message for fault in caught.value.faults)
 
 
+def test_a_cell_that_the_base_has_cannot_be_emptied(tmp_path: Path) -> None:
+    table = {
+        "id": "trial/two", "title": "Two capacities by size", "kind": "table", "cite": PRACTICE, "key": ["size"],
+        "columns": [{"name": "size", "text": True}] + [
+            {"name": name, "dimension": "current", "unit": "A"} for name in ("buried", "in_air")
+        ],
+        "rows": [["small", 10, None], ["large", 20, 25]],
+    }  # fmt: skip
+    trial_sets.write(tmp_path / "base-set", trial_sets.head("base-set"), [table], trial_sets.SOURCES[:1])
+    rows = [["small", 9, 11], ["large", 20, None], ["huge", 30, None]]
+    folder = club_set(tmp_path, [change("trial/two", "replace", loosens=True, rows=rows, cite=PRACTICE)])
+    with pytest.raises(RuleFaults, match="the base has in_air at size large, and questions rely on it; give a value"):
+        compile_set(folder)
+    rows[1][2] = 24
+    club_set(tmp_path, [change("trial/two", "replace", loosens=True, rows=rows, cite=PRACTICE)])
+    assert compile_set(folder)["rules"]["trial/two"]["rows"] == rows
+
+
 def test_without_its_base_nothing_is_proved(root: Path) -> None:
     pack = _honest(root)
     pack["base"] = {**pack["base"], "digest": "sha256:" + "0" * 64}

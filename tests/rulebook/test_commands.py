@@ -239,6 +239,16 @@ def test_an_addition_that_no_question_applies_is_not_released(run: Run, root: Pa
     assert (code, "unknown unit of resistance" in err) == (2, True)
 
 
+def test_a_set_under_which_no_answer_comes_is_told(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The file is sound and fits its base, but the question divides by what the club has set to nothing."""
+    rules = tmp_path / "club-rules"
+    monkeypatch.setenv("MILLPHASE_PACKS", str(tmp_path / "packs"))
+    changes = [change("insulation/halving-step", "replace", loosens=True, value="0 K", cite=PRACTICE)]
+    trial_sets.write(rules / "clubs" / "hut-club", trial_sets.head("hut-club", base=workshop().identity), changes)
+    code, out, _ = run("check", "--rules", rules)
+    assert (code, "insulation-acceptance cannot answer its own example under this set" in out) == (1, True)
+
+
 def test_two_sets_of_one_name(run: Run, root: Path) -> None:
     shutil.copytree(root / "clubs" / "barn-club", root / "clubs" / "loft-club")
     code, out, _ = run("check", "--rules", root)

@@ -208,9 +208,27 @@ def unlike(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[str, st
             dimensions = [to_quantity(rule["values"][name]).dimension for rule in (before, after)]
             if dimensions[0] != dimensions[1]:
                 return f"/values/{name}", f"{value} must be a {dimensions[0]}, as in the base"
+    if before["kind"] == "table":
+        return _rows_gone(before, after)
     if before["kind"] == "bands":
         labels = {band["label"] for band in before["bands"]}
         for index, band in enumerate(after["bands"]):
             if band["label"] not in labels:
                 return f"/bands/{index}/label", f"use a label of the base: {', '.join(sorted(labels))}"
+    return None
+
+
+def _rows_gone(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[str, str] | None:
+    """A row or cell of the base that a replacement no longer has: a question that looks it up would find nothing."""
+    names = [column["name"] for column in before["columns"]]
+    keys = [names.index(name) for name in before["key"]]
+    kept = {tuple(row[key] for key in keys): row for row in after["rows"]}
+    for row in before["rows"]:
+        key = tuple(row[key] for key in keys)
+        place = ", ".join(f"{name} {part}" for name, part in zip(before["key"], key, strict=True))
+        if key not in kept:
+            return "/rows", f"the base has a row at {place}, and questions rely on it; keep it, or withdraw the rule"
+        for name, was, now in zip(names, row, kept[key], strict=True):
+            if was is not None and now is None:
+                return "/rows", f"the base has {name} at {place}, and questions rely on it; give a value"
     return None

@@ -201,24 +201,28 @@ def identity_of(head: Path) -> str | None:
     return identity
 
 
+def base_here(book: Rulebook, root: Path, fetched: Path) -> Rulebook | None:
+    """The base that a set names, where it is here with the digest that the set names."""
+    wanted: Mapping[str, str] = book.pack.get("base", {})
+    found = _found(wanted, root, fetched) if wanted else ()
+    return next((Rulebook(pack, digest) for pack, digest in found if digest == wanted["digest"]), None)
+
+
 def held(book: Rulebook, root: Path, fetched: Path) -> bool:
-    """Hold a set from elsewhere against its base; False where that base is not here to be held against.
+    """Hold a set from elsewhere against its base; False where it has one that is not here to be held against.
 
     Raises
     ------
     RuleFaults
         It changes its base otherwise than it says.
     """
-    wanted = book.pack.get("base")
-    if wanted is None:
-        return True
-    for pack, digest in _found(wanted, root, fetched):
-        if digest == wanted["digest"]:
-            faults = claim_faults(book.pack, pack, released.file_name(book.name, book.version))
-            if faults:
-                raise RuleFaults(faults)
-            return True
-    return False
+    base = base_here(book, root, fetched)
+    if base is None:
+        return "base" not in book.pack
+    faults = claim_faults(book.pack, base.pack, released.file_name(book.name, book.version))
+    if faults:
+        raise RuleFaults(faults)
+    return True
 
 
 def load_fetched(path: Path, root: Path) -> Rulebook:
