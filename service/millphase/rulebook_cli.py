@@ -107,10 +107,12 @@ def _folder(options: argparse.Namespace, name: str) -> Path:
 
 def _check(options: argparse.Namespace) -> int:
     from millphase.rulebook.audit import released_faults
-    from millphase.rulebook.places import BASE, folders_of
+    from millphase.rulebook.places import CLUBS, HEAD, folders_of
 
     root = _root(options)
-    folders = {name: _folder(options, name) for name in options.sets} or folders_of(root) or {BASE: root / BASE}
+    folders = {name: _folder(options, name) for name in options.sets} or folders_of(root)
+    if not folders:
+        raise Refusal(f"no rule set in {root}; a club's own begins with {root / CLUBS / 'NAME' / HEAD}")
     report: dict[str, Any] = {"sets": [], "faults": [], "lines": []}
     for name, folder in folders.items():
         _check_set(name, folder, report)

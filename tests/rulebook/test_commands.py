@@ -262,8 +262,8 @@ def test_a_clubs_folder_needs_no_copy_of_the_base(run: Run, tmp_path: Path, monk
     monkeypatch.setenv("MILLPHASE_RULES", str(rules))
     monkeypatch.setenv("MILLPHASE_PACKS", str(tmp_path / "packs"))
     rules.mkdir()
-    code, out, _ = run("check")
-    assert (code, "a rule set needs name, version and licence" in out) == (1, True)
+    code, _, err = run("check")
+    assert (code, f"a club's own begins with {rules / 'clubs' / 'NAME' / 'ruleset.yaml'}" in err) == (2, True)
     changes = [change("insulation/random-wound-minimum", "tighten", value="8 Mohm", cite=PRACTICE)]
     folder = trial_sets.write(rules / "clubs" / "hut-club", trial_sets.head("hut-club", base=book.identity), changes)
     (folder / "CHANGELOG.md").write_text("## 1.0.0\n\nFirst.\n")

@@ -96,6 +96,16 @@ def test_a_fetched_pack_is_checked_again_when_it_is_loaded(root: Path) -> None:
     assert [book.name for book in library.usable()] == ["workshop", "workshop"]
 
 
+def test_a_pack_that_is_fetched_while_the_service_runs_is_found(root: Path) -> None:
+    library = _library(root)
+    for name in ("loft-club", "barn-club"):
+        pack = {**compile_set(root / "rules" / BASE), "name": name}
+        (root / "packs" / f"{name}-2.0.0.json").write_bytes(released.canonical(pack))
+    assert library.find("loft-club@2.0.0").name == "loft-club"
+    assert [book.name for book in library.usable()] == ["workshop", "barn-club", "loft-club", "workshop"]
+    assert [book.name for book in Library(library.default).usable()] == ["workshop"]
+
+
 def test_a_pack_under_another_name_is_refused(root: Path) -> None:
     pack = {**compile_set(root / "rules" / BASE), "name": "loft-club"}
     (root / "packs" / "barn-club-2.0.0.json").write_bytes(released.canonical(pack))

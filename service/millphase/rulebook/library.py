@@ -35,13 +35,17 @@ class Library(Mapping[str, Rulebook]):
     others : mapping
         How to load each further set, by ``name@version``.
     places : sequence of Path, optional
-        Folders of packs, in which signatures stand beside them; the last is that of fetched packs.
+        Folders of packs, in which signatures stand beside them; the last is that of fetched packs,
+        in which new ones may turn up at any time.
+    root : Path, optional
+        Folder of rule sets, in which bases of fetched packs may be.
     """
 
     def __init__(
-        self, default: Rulebook, others: Mapping[str, partial[Rulebook]] | None = None, places: Sequence[Path] = ()
-    ) -> None:
-        self.default, self.places = default, places
+        self, default: Rulebook, others: Mapping[str, partial[Rulebook]] | None = None, places: Sequence[Path] = (),
+        root: Path = Path(),
+    ) -> None:  # fmt: skip
+        self.default, self.places, self.root = default, places, root
         self._loaded = {self.key(default): default}
         self._others = {name: load for name, load in (others or {}).items() if name not in self._loaded}
         self._lock = RLock()
@@ -86,10 +90,10 @@ class Library(Mapping[str, Rulebook]):
             club = identity_of(folder / HEAD)
             if club is not None:
                 found.setdefault(club, partial(load_set, folder))
-        library = cls(own, found, places)
+        library = cls(own, found, places, root)
         if default is not None and default != cls.key(own):
             chosen = library.find(default)
-            library = cls(chosen, {**found, cls.key(own): partial(load_set, base)}, places)
+            library = cls(chosen, {**found, cls.key(own): partial(load_set, base)}, places, root)
         return library
 
     def find(self, identity: str) -> Rulebook:
@@ -103,6 +107,8 @@ class Library(Mapping[str, Rulebook]):
         book = self._loaded.get(identity)
         if book is not None:
             return book
+        if identity not in self._others:
+            self._look_again()
         load = self._others.get(identity)
         if load is None:
             raise UnknownRuleSet(identity, f"no rule set {identity} here; there are {', '.join(self)}")
@@ -116,8 +122,15 @@ class Library(Mapping[str, Rulebook]):
             self._loaded[identity] = book
         return book
 
+    def _look_again(self) -> None:
+        """Take in packs that were fetched since."""
+        for identity, load in _packs(self.places[-1], self.root, foreign=True) if self.places else ():
+            if identity not in self._loaded:
+                self._others.setdefault(identity, load)
+
     def usable(self) -> Iterator[Rulebook]:
         """Every set that can be used, the default one first."""
+        self._look_again()
         for identity in self:
             try:
                 yield self.find(identity)
