@@ -300,6 +300,7 @@ def test_the_history_of_a_rule_over_the_versions_that_are_here(tmp_path: Path) -
 def test_search(http: FlaskClient) -> None:
     page = _page(http, "/rules?q=RANDOM-wound+minimum")
     assert f"/rules/{FLOOR}" in page.links
+    assert "/rules/frame/iec-foot" in _page(http, "/rules?q=M10").links
     none = _page(http, "/rules?q=zyzzyva")
     assert "0 rules with “zyzzyva”" in none.text
     assert "Try fewer or shorter words" in none.text

@@ -41,9 +41,9 @@ _UNSEEN = re.compile(
 
 
 def unseen(text: str) -> str | None:
-    """What to do about a control or invisible character in `text`; None where there is none."""
+    """What is wrong with a text that holds a control or invisible character; None for any other."""
     found = _UNSEEN.search(text)
-    return f"holds a character that nobody can see (U+{ord(found[0]):04X}); remove it" if found else None
+    return f"holds a character that nobody can see (U+{ord(found[0]):04X})" if found else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +78,7 @@ def _scalar(node: Any, key: str) -> Any:
     text: str = sys.intern(node.value)
     odd = unseen(text)
     if odd:
-        raise _Refused(node, key, odd)
+        raise _Refused(node, key, f"{odd}; remove it")
     if node.style in _QUOTED:
         return text
     if text == "null":
