@@ -13,8 +13,10 @@ from pathlib import Path
 import pytest
 
 from millphase.rulebook import Table, workshop
+from millphase.rulebook.model import to_quantity
 
 PRINTED = Path(__file__).parent / "printed"
+SINGLE = PRINTED / "single-values.txt"
 
 
 @dataclass(frozen=True)
@@ -27,7 +29,7 @@ class Printed:
 
 
 def _tables() -> Iterator[Printed]:
-    for path in sorted(PRINTED.glob("*.txt")):
+    for path in sorted(set(PRINTED.glob("*.txt")) - {SINGLE}):
         rules: list[str] = []
         lines: list[list[str]] = []
         for line in [*path.read_text("utf-8").splitlines(), ""]:
@@ -66,3 +68,46 @@ def test_table_as_it_was_typed_a_second_time(printed: Printed) -> None:
         assert len(found) == 1, (printed.rule, [wanted[name] for name in keys])
         differing = {name: (found[0][name], text) for name, text in wanted.items() if not _same(found[0][name], text)}
         assert differing == {}, (printed.rule, [wanted[name] for name in keys])
+
+
+def _single() -> Iterator[tuple[str, str, str]]:
+    """Rule, name of the value (empty for the only one), and its text."""
+    for line in SINGLE.read_text("utf-8").splitlines():
+        if line and not line.startswith("#"):
+            rule, *rest = line.split()
+            yield rule, " ".join(rest[:-2]), " ".join(rest[-2:])
+
+
+@pytest.mark.parametrize(("rule", "name", "text"), list(_single()), ids=lambda part: part)
+def test_value_as_it_was_typed_a_second_time(rule: str, name: str, text: str) -> None:
+    data = workshop().rules[rule].data
+    value = to_quantity(data["values"][name] if name else data["value"])
+    assert value.si == pytest.approx(to_quantity(text).si, rel=1e-12)
+    assert value.dimension == to_quantity(text).dimension
+
+
+def test_corrections_for_ambient_follow_the_square_root_law() -> None:
+    """Heat goes as the square of the current: √((T − ambient)/(T − 30)) for a conductor of T [°C]; printed to two decimals,
+    some of them cut off. IEC 60364-5-52, B.52.2.1 gives the law."""
+    table = workshop().rules["cable-bs-7671/ambient-flexible"].data
+    for ambient, pvc, rubber, thermosetting in table["rows"]:
+        for limit, printed in ((60, pvc), (60, rubber), (90, thermosetting)):
+            if printed is not None:
+                assert printed == pytest.approx(((limit - ambient) / (limit - 30)) ** 0.5, abs=0.0101), ambient
+    assert [row[0] for row in table["rows"]] == list(range(30, 90, 5))
+
+
+def test_an_inch_keyway_leaves_the_same_room_in_every_size() -> None:
+    """BS 46-1: the widths of shaft and hub meet, each within a thousandth, and both depths together exceed the square key by
+    its clearance of six to eight thousandths. Sizes 3/16 to 3/8 were read in a page; the law holds them together."""
+    for row in workshop().rules["key/bs-46-square"].data["rows"]:
+        _, _, key, shaft, shaft_most, down, down_most, hub, hub_most, up, up_most = row
+        assert shaft_most == hub == pytest.approx(key, abs=0.00051)
+        assert (shaft_most - shaft, hub_most - hub) == pytest.approx((0.001, 0.001))
+        assert (down_most - down, up_most - up) == pytest.approx((0.006, 0.006))
+        assert 0.006 <= down + up - key <= 0.008
+
+
+def test_a_carrier_factor_is_the_current_over_the_greatest() -> None:
+    for _, factor, rated in workshop().rules["drive/carrier-derating-mild"].data["rows"]:
+        assert factor == pytest.approx(rated / 9.6, abs=0.005)
