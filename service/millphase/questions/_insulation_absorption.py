@@ -7,7 +7,7 @@ from typing import Any
 
 from millphase.answer import Outcome, Sheet
 from millphase.quantity import Quantity
-from millphase.questions._insulation import brief
+from millphase.questions._insulation import brief, winding_kind
 from millphase.questions._insulation_readings import Reading
 
 _WORRYING = ("dangerous", "poor", "questionable")
@@ -79,7 +79,7 @@ def _polarization(sheet: Sheet, request: Mapping[str, Any], index: Quantity, min
     limit = book.limit("insulation/polarization-index-minimum" + ("-class-a" if thermal_class == "A" else ""))
     if thermal_class is None:
         sheet.assume("thermal_class", "B or higher, for the polarization index", limit)
-    random_wound = request.get("winding", "random-wound") == "random-wound"
+    random_wound = winding_kind(book, request) == "random-wound"
     because = f"The polarization index is {brief(index)} ({bands.of(index)})"
     because += "; for a random-wound winding it is information only." if random_wound else "."
     sheet.compare(

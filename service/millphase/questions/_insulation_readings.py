@@ -44,6 +44,8 @@ class Reading:
     is_one_minute: bool
     is_late: bool
     void: bool = False
+    # Below a limit at face value, and not only within the accuracy of it.
+    fails: bool = False
     referred: Referred | None = None
     gate_accuracy: Quantity | None = None
     outcomes: list[Outcome] = field(default_factory=list)
@@ -116,7 +118,10 @@ def check_evidence(sheet: Sheet, request: Mapping[str, Any], reading: Reading) -
         sheet.next_step("Test with an insulation tester, not an ohmmeter, and name it.")
     if not reading.is_one_minute:
         read = f"was read after {reading.after}" if reading.after else "does not say when it was read"
-        because = f"{reading.name} {read}; the least values hold for one minute."
+        rule = (
+            "the least values hold for one minute" if reading.part in MOTOR_PARTS else "it is judged after one minute"
+        )
+        because = f"{reading.name} {read}; {rule}."
         sheet.find(Outcome.INCONCLUSIVE, minute, because=because, measured=reading.after, limit=minute.value)
         sheet.next_step("Read the resistance one minute after applying the test voltage.")
     _check_voltage(sheet, request, reading)
@@ -145,6 +150,11 @@ def _check_voltage(sheet: Sheet, request: Mapping[str, Any], reading: Reading) -
         sheet.find(Outcome.INCONCLUSIVE, row[low], because=because, measured=voltage, limit=lowest)
         sheet.next_step(f"Test at {lowest} direct voltage.")
     elif voltage.si > highest.si * (1.0 + 1e-9):
-        because = f"{reading.name} was tested at {voltage}, more than the {highest} usual for {rated}."
-        sheet.find(Outcome.CAUTION, row[high], because=because, measured=voltage, limit=highest, decides=False)
+        # Too much for a winding may have harmed it; wiring is proof-tested far higher.
+        is_winding = reading.part in MOTOR_PARTS
+        because = f"{reading.name} was tested at {voltage}, more than the {highest} usual for {rated}"
+        because += ", which may have harmed the winding." if is_winding else "."
+        sheet.find(Outcome.CAUTION, row[high], because=because, measured=voltage, limit=highest, decides=is_winding)
         sheet.next_step(f"Do not test this part above {highest} again.")
+        if is_winding:
+            sheet.next_step(f"Repeat the one-minute test at {lowest}; only that shows whether the winding stood it.")

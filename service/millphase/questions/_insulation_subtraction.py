@@ -28,7 +28,9 @@ def split(
     together = [
         r for r in motor if r.part == "motor-and-cable" and not r.over_range and not r.void and r.resistance.si > 0.0
     ]
-    cable = [r for r in wiring if r.part == "cable" and not r.over_range and r.resistance.si > 0.0]
+    cable = [
+        r for r in wiring if r.part == "cable" and not r.over_range and r.resistance.si > 0.0 and r.is_judged(wiring)
+    ]
     # Only readings between the same points can be subtracted.
     pairs = [(both, alone) for both in together for alone in cable if same_points(both, alone)]
     if not pairs:
