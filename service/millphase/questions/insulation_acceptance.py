@@ -324,8 +324,13 @@ def combine_windings(sheet: Sheet, alone: list[Reading], limit: Limit, least: Qu
     # Each winding's error counts by the square of its share of the conductance.
     width = sum(width.si * (whole.si / gate.si) ** 2 for gate, width in lowest.values() if width is not None)
     unsure = any(reading.over_range or reading.temperature is None for reading in alone)
+    word = "below" if whole.si < least.si * (1.0 - 1e-9) else "against"
+    because = (
+        f"Joined, the three windings come to {shared.brief(whole)} at 40 °C, {word} the {shared.brief(least)} asked "
+        "of the whole winding."
+    )
     sheet.compare(
-        limit, whole, because=f"The three windings in parallel come to {shared.brief(whole)} at 40 °C.", against=least,
+        limit, whole, because=because, against=least,
         accuracy=Quantity(width, whole.unit, whole.dimension),
         otherwise=Outcome.INCONCLUSIVE if unsure else Outcome.CAUTION,
     )  # fmt: skip
