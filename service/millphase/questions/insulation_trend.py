@@ -109,9 +109,15 @@ def fitted(sheet: Sheet, readings: list[dict[str, Any]]) -> list[dict[str, Any]]
     dry = [reading for reading in readings if not is_wet(sheet.book, reading)]
     if len(dry) < len(readings):
         rule = sheet.book.limit("insulation/dew-point-margin")
-        because = f"{len(readings) - len(dry)} of {len(readings)} readings were taken with the winding not above the dew point; they are void and left out of the fit."
+        told = share_of(len(readings) - len(dry), readings, "was", "were")
+        because = f"{told} taken with the winding not above the dew point: void, and left out of the fit."
         sheet.find(Outcome.CAUTION, rule, because=because, decides=False)
     return [reading for reading in dry if not reading.get("over_range", False)]
+
+
+def share_of(count: int, readings: list[dict[str, Any]], singular: str, plural: str) -> str:
+    """How many of the readings, with the verb that follows."""
+    return f"{count} of {len(readings)} readings {singular if count == 1 else plural}"
 
 
 def is_wet(book: View, reading: dict[str, Any]) -> bool:
@@ -127,7 +133,8 @@ def collect(sheet: Sheet, readings: list[dict[str, Any]]) -> Record:
     measured = [reading for reading in readings if "winding_temperature" in reading]
     if measured and len(measured) < len(readings):
         rule = sheet.book.constant("insulation/halving-step")
-        because = f"{len(readings) - len(measured)} of {len(readings)} readings have no winding temperature and are left out of the fit."
+        told = share_of(len(readings) - len(measured), readings, "has", "have")
+        because = f"{told} no winding temperature and no place in the fit."
         sheet.find(Outcome.CAUTION, rule, because=because, decides=False)
     if not measured:
         coldest = sheet.book.constant("insulation/coldest-winding")
@@ -150,7 +157,7 @@ def collect(sheet: Sheet, readings: list[dict[str, Any]]) -> Record:
 
 def fit_laws(sheet: Sheet, request: dict[str, Any], record: Record) -> list[Fit]:
     """Fit the record by the halving law and, where it may hold and matter, by the thermosetting law."""
-    if len(record.days) < sheet.book.constant("insulation/trend-least-readings").value.si or record.length <= 0.0:
+    if len(set(record.days)) < sheet.book.constant("insulation/trend-least-readings").value.si:
         return []
     halving = [math.log(r) for r in halved(sheet, record)]
     usable = weather_usable(sheet, record)
@@ -228,9 +235,10 @@ def judge_direction(sheet: Sheet, record: Record | None, fits: list[Fit]) -> str
     """Direction that holds under every law that may apply; otherwise no change is shown."""
     book = sheet.book
     enough, change = book.constant("insulation/trend-least-readings"), book.constant("insulation/trend-least-change")
-    count = Quantity.si_value(float(len(record.days)) if record else 0.0, "1")
     if record is None or not fits:
-        because = f"{count} readings at different times can be fitted; {enough.value} are needed for a direction."
+        count = Quantity.si_value(float(len(set(record.days)) if record else 0), "1")
+        readings = "reading" if count.si == 1.0 else "readings"
+        because = f"{count} {readings} at different times can be fitted; {enough.value} are needed for a direction."
         sheet.find(Outcome.INCONCLUSIVE, enough, because=because, measured=count, limit=enough.value)
         return "too-few-readings"
     found = {direction_of(fit.line, record.length, change.value.si) for fit in fits}
@@ -388,9 +396,14 @@ def judge_reading(
     if not known:
         coldest = sheet.book.constant("insulation/coldest-winding")
         sheet.assume("readings.winding_temperature", f"{temperature} at the latest reading", coldest)
+        sheet.next_step("Measure the winding temperature with every reading.")
     system = request.get("insulation_system", "unknown")
     gate = shared.refer_to_40c(sheet, "Latest reading", resistance, temperature, system).gate
     because += f", {shared.brief(gate)} at 40 °C{'' if known else ' were the winding as cold as it can be'}"
+    if gate.si < least.si * (1.0 - 1e-9):
+        because += f", below the {shared.brief(least)} asked"
+        if known and not bound:
+            sheet.next_step("Do not energise until the winding is dried and cleaned and a test of it passes.")
     width = accuracy and Quantity(accuracy.si * gate.si / resistance.si, gate.unit, gate.dimension)
     if width and 0.0 <= gate.si - least.si < width.si:
         because += "; its accuracy reaches below the least value"
@@ -433,9 +446,8 @@ def judge_over_range(sheet: Sheet, readings: list[dict[str, Any]], exact: list[d
     if not beyond:
         return
     rule = sheet.book.constant("insulation/trend-least-change")
-    because = (
-        f"{len(beyond)} of {len(readings)} readings lie beyond the instrument's range and are left out of the fit."
-    )
+    told = share_of(len(beyond), readings, "lies", "lie")
+    because = f"{told} beyond the instrument's range and outside the fit."
     sheet.find(Outcome.ACCEPT, rule, because=because, decides=False)
     highest = max(beyond, key=lambda reading: reading["resistance"].si)
     if exact and exact[-1]["at"] > highest["at"] and exact[-1]["resistance"].si < highest["resistance"].si:
@@ -501,6 +513,9 @@ def summary(sheet: Sheet, direction: str, *, corrected: bool) -> str:
         "steady": "No change of the insulation is shown",
         "too-few-readings": "There are too few readings for a direction",
     }[direction]
+    confounded = any(found.cited.rule == "insulation/trend-weather-confounding" for found in sheet.findings)
+    if confounded and direction in ("worsening", "improving"):
+        said += ", or only the weather has changed"
     for name, words in (("halving_time", "halving in"), ("doubling_time", "doubling in")):
         time = sheet.values.get(name)
         if isinstance(time, Quantity):
@@ -513,6 +528,8 @@ def summary(sheet: Sheet, direction: str, *, corrected: bool) -> str:
     if sheet.outcome is Outcome.ACCEPT:
         return f"{said}, and the latest reading passes."
     deciding = [found for found in sheet.findings if found.decides and found.outcome is sheet.outcome]
+    # The direction has been said; what else holds the outcome back says more.
+    deciding.sort(key=lambda found: found.cited.rule == "insulation/trend-least-change")
     return f"{said}. {deciding[0].because}"
 
 
