@@ -115,6 +115,8 @@ def void_by_drive(sheet: Sheet, request: dict[str, Any], readings: list[Reading]
             if supply_side
             else "Take the motor cable off the drive's U, V and W terminals and test again at the cable end."
         )
+        if any(reading.instrument != "multimeter" for reading in readings):
+            sheet.next_step("The test voltage may have harmed the drive: check it by its manual before it runs again.")
     elif "drive_disconnected" not in request:
         sheet.find(Outcome.INCONCLUSIVE, rule, because="It is not said whether the drive was disconnected.")
         what = "the drive was off the wiring" if supply_side else "the motor cable was off the drive"
@@ -164,7 +166,6 @@ def check_moisture(sheet: Sheet, request: dict[str, Any], readings: list[Reading
     wet, damp = book.limit("insulation/dew-point-margin"), book.limit("insulation/damp-margin")
     if "air" not in request:
         sheet.assume("air", "dry enough that the winding is above the dew point", wet)
-        sheet.next_step("Note air temperature and humidity with the next test, so that the dew point can be checked.")
         return
     dew = shared.dew_point(sheet, request["air"])
     if any(reading.temperature is None and reading.is_judged(readings) for reading in readings):
@@ -371,7 +372,7 @@ def check_coverage(sheet: Sheet, request: dict[str, Any], readings: list[Reading
     found = {reading.between for reading in readings}
     singles = found & set(taken.SINGLES)
     if found & set(taken.JOINED) or (singles and request.get("links") == "fitted") or len(singles) == 3:
-        if not found & set(PAIRS):
+        if not found & set(PAIRS) and not any(reading.fails for reading in readings):
             sheet.next_step(
                 "The test to earth says nothing about the insulation between windings: take the links off once and test winding to winding."
             )
@@ -460,6 +461,8 @@ def advise(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> No
         shared.advise_drying(sheet, request.get("thermal_class"))
     if any(r.fails for r in readings if r not in motor and not r.void):
         sheet.next_step("Find the faulty conductor: test each one to earth and to the others, both ends free.")
+    if motor and "air" not in request:
+        sheet.next_step("Note air temperature and humidity with the next test, so that the dew point can be checked.")
     if sheet.outcome is Outcome.ACCEPT:
         sheet.next_step(
             "Write the reading down with winding temperature and weather; the next one is judged against it."
