@@ -78,9 +78,6 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     names = PHASES if request["connection"] == "separate" else LINES
     check_sense(request, names)
     readings = without_leads(sheet, request)
-    shorted = find_shorted(sheet, request, readings)
-    if shorted:
-        return sheet.answer(judge_shorted(sheet, shorted))
     opened = find_open(sheet, request, names, readings)
     if opened:
         return sheet.answer(judge_open(sheet, request, opened, readings))
@@ -93,12 +90,14 @@ def answer(request: dict[str, Any], book: View) -> Answer:
         sheet.next_step(f"Measure {', '.join(missing)} too, or name it in open_circuit when it reads open.")
         return sheet.answer(f"The windings cannot be compared yet: {because}")
     mean = judge_balance(sheet, request, names, readings)
-    legs = resolve_legs(sheet, request, names, readings)
-    name_suspect(sheet, legs)
-    check_links(sheet, request, mean)
-    refer_to_20c(sheet, request, mean)
-    check_growth(sheet, request)
+    legs = resolve_legs(sheet, request, readings)
     check_method(sheet, request, mean)
+    if "suspects" not in sheet.values:
+        # With a winding open or shorted the mean is that of nothing.
+        name_suspect(sheet, legs)
+        check_links(sheet, request, mean)
+        refer_to_20c(sheet, request, mean)
+        check_growth(sheet, request)
     return sheet.answer(summary(sheet))
 
 
@@ -134,26 +133,6 @@ def without_leads(sheet: Sheet, request: dict[str, Any]) -> dict[str, Quantity]:
     return found
 
 
-def find_shorted(sheet: Sheet, request: dict[str, Any], readings: dict[str, Quantity]) -> str | None:
-    """The one winding of three measured apart that reads next to nothing, where the two others agree."""
-    if request["connection"] != "separate" or len(readings) < 3:
-        return None
-    low, middle, high = sorted(readings, key=lambda name: readings[name].si)
-    apart = readings[middle].si > sheet.book.constant("winding/open-ratio").value.si * readings[low].si
-    spread = readings[high].si / readings[middle].si - 1.0
-    return low if apart and spread <= sheet.book.constant("winding/pattern-tolerance").value.si else None
-
-
-def judge_shorted(sheet: Sheet, name: str) -> str:
-    """A winding shorted through condemns."""
-    rule = sheet.book.constant("winding/open-ratio")
-    because = f"{name} reads next to nothing beside the two others, which agree: winding {name} is shorted through."
-    sheet.find(Outcome.REJECT, rule, because=because)
-    sheet.value("suspects", [f"winding {name}"])
-    sheet.next_step(*sheet.book.steps("winding/separate"))
-    return f"Do not run the motor: winding {name} is shorted through."
-
-
 def find_open(
     sheet: Sheet, request: dict[str, Any], names: tuple[str, ...], readings: dict[str, Quantity]
 ) -> list[str]:
@@ -161,7 +140,13 @@ def find_open(
     opened = set(request.get("open_circuit", []))
     ratio = sheet.book.constant("winding/open-ratio")
     lowest = min((reading.si for reading in readings.values()), default=0.0)
-    opened |= {name for name, reading in readings.items() if reading.si > ratio.value.si * lowest}
+    by_size = [name for name, reading in readings.items() if reading.si > ratio.value.si * lowest]
+    if request["connection"] == "separate" and len(by_size) == 2:
+        # Two windings that agree are sound, and the third is shorted; two open ones read whatever leaks.
+        first, second = (readings[name].si for name in by_size)
+        agree = abs(first - second) <= sheet.book.constant("winding/pattern-tolerance").value.si * max(first, second)
+        by_size = [] if agree else by_size
+    opened.update(by_size)
     if request["connection"] != "separate" and len(opened) == 1 and len(readings.keys() - opened) == 2:
         name = next(iter(opened))
         message = f"in star or delta {name} cannot be open while the two others read; measure it again"
@@ -283,66 +268,78 @@ def accuracy_of_unbalance(sheet: Sheet, request: dict[str, Any], mean: Quantity)
     return sheet.step("accuracy of the unbalance", "du = 4/3 × dR/Rm", unit="%", dR=width, Rm=mean)
 
 
-def resolve_legs(
-    sheet: Sheet, request: dict[str, Any], names: tuple[str, ...], readings: dict[str, Quantity]
-) -> dict[str, Quantity]:
-    """Resistance of each winding; an open delta leg or a shorted star winding shows here and condemns."""
-    if request["connection"] == "separate":
-        return readings
-    tolerance = sheet.book.constant("winding/pattern-tolerance")
-    high = max(LINES, key=lambda name: readings[name].si)
-    beside = [readings[name].si for name in BESIDE[high]]
-    around = readings[high].si / sum(beside)
-    if around > 1.0 + tolerance.value.si:
-        message = (
-            f"{high} reads more than the two others together, which no {request['connection']} can; measure it again"
-        )
-        raise contradiction(f"/resistances/{high}", message)
-    if around >= 1.0 - tolerance.value.si:
-        condemn_leg(sheet, request["connection"], high, tolerance)
-        return {}
-    legs = {}
-    for name in names if request["connection"] == "delta" else PHASES:
-        if request["connection"] == "delta":
-            first, second = (readings[other] for other in BESIDE[name])
-            legs[name] = sheet.step(
-                f"leg {name}", law.delta_leg, unit=first.unit, Ra=first, Rb=second, R=readings[name]
-            )
-        else:
-            first, second, opposite = (readings[other] for other in SHARED[name])
-            legs[name] = sheet.step(f"winding {name}", law.star_leg, unit=first.unit, Ra=first, Rb=second, Ro=opposite)
-    sheet.value("legs", [{"winding": name, "resistance": leg} for name, leg in legs.items()])
+def resolve_legs(sheet: Sheet, request: dict[str, Any], readings: dict[str, Quantity]) -> dict[str, Quantity]:
+    """Resistance of each winding; one far from the two others shows here and condemns."""
+    connection, legs = request["connection"], readings
+    if connection != "separate":
+        tolerance = sheet.book.constant("winding/pattern-tolerance")
+        high = max(LINES, key=lambda name: readings[name].si)
+        around = readings[high].si / sum(readings[name].si for name in BESIDE[high])
+        if around > 1.0 + tolerance.value.si:
+            message = f"{high} reads more than the two others together, which no {connection} can; measure it again"
+            raise contradiction(f"/resistances/{high}", message)
+        if connection == "delta" and around >= 1.0 - 1e-9:
+            condemn(sheet, tolerance, f"winding across {high}", "is open: it reads as much as the two others together")
+            return {}
+        legs = delta_legs(sheet, readings) if connection == "delta" else star_legs(sheet, readings)
+        sheet.value("legs", [{"winding": name, "resistance": leg} for name, leg in legs.items()])
+    find_pattern(sheet, legs)
     return legs
 
 
-def condemn_leg(sheet: Sheet, connection: str, high: str, tolerance: Constant) -> None:
-    """One reading as large as the two others together: a delta leg is open, or a star winding is shorted."""
-    if connection == "delta":
-        suspect, text = f"winding across {high}", f"{high} reads twice the others: the winding across it is open."
-    else:
-        phase = next(phase for phase in PHASES if phase not in high)
-        suspect, text = (
-            f"winding {phase}",
-            f"{high} reads as much as the two others together: winding {phase} is shorted through.",
-        )
-    sheet.find(Outcome.REJECT, tolerance, because=text)
+def delta_legs(sheet: Sheet, readings: dict[str, Quantity]) -> dict[str, Quantity]:
+    """Resistance of the winding across each pair of lines."""
+    legs = {}
+    for name in LINES:
+        first, second = (readings[other] for other in BESIDE[name])
+        legs[name] = sheet.step(f"leg {name}", law.delta_leg, unit=first.unit, Ra=first, Rb=second, R=readings[name])
+    return legs
+
+
+def star_legs(sheet: Sheet, readings: dict[str, Quantity]) -> dict[str, Quantity]:
+    """Resistance of the winding from each line to the star point."""
+    legs = {}
+    for name in PHASES:
+        first, second, opposite = (readings[other] for other in SHARED[name])
+        legs[name] = sheet.step(f"winding {name}", law.star_leg, unit=first.unit, Ra=first, Rb=second, Ro=opposite)
+    return legs
+
+
+def find_pattern(sheet: Sheet, legs: dict[str, Quantity]) -> None:
+    """A winding with next to nothing beside the two others is shorted, one with many times as much is open."""
+    tolerance = sheet.book.constant("winding/pattern-tolerance")
+    far = (1.0 - tolerance.value.si) / tolerance.value.si
+    low, middle, high = sorted(legs, key=lambda name: legs[name].si)
+    if legs[high].si >= far * legs[middle].si:
+        condemn(sheet, tolerance, spoken(high), "is open or badly joined: it has many times what the two others have")
+    elif legs[low].si * far <= legs[middle].si:
+        condemn(sheet, tolerance, spoken(low), "is shorted through: it has next to nothing beside the two others")
+
+
+def spoken(name: str) -> str:
+    """A winding as it is spoken of: by its own name, or in delta by the lines it lies across."""
+    return f"winding {name}" if "-" not in name else f"winding across {name}"
+
+
+def condemn(sheet: Sheet, rule: Constant, suspect: str, why: str) -> None:
+    """An open or shorted winding condemns the motor."""
+    sheet.find(Outcome.REJECT, rule, because=f"{suspect[0].upper()}{suspect[1:]} {why}.")
     sheet.value("suspects", [suspect])
     sheet.next_step(*sheet.book.steps("winding/separate"))
 
 
 def name_suspect(sheet: Sheet, legs: dict[str, Quantity]) -> None:
     """Name the winding that stands out when the three are out of balance."""
-    if sheet.outcome is Outcome.ACCEPT or not legs:
+    if sheet.outcome is Outcome.ACCEPT:
         return
-    ordered = sorted(legs, key=lambda name: legs[name].si)
-    low, middle, high = ordered
+    low, middle, high = sorted(legs, key=lambda name: legs[name].si)
     down, up = legs[middle].si - legs[low].si, legs[high].si - legs[middle].si
     if down == up:
         return
     name, why = (
         (low, "low: shorted turns or a parallel path") if down > up else (high, "high: a bad joint or broken strands")
     )
-    sheet.value("suspects", [f"winding {name}" if "-" not in name else f"winding across {name}"])
+    sheet.value("suspects", [spoken(name)])
     rule = sheet.book.rule("winding/readings")
     sheet.find(Outcome.CAUTION, rule, because=f"{name} stands out {why}.", measured=legs[name], decides=False)
     sheet.next_step(*sheet.book.steps("winding/separate"))
@@ -453,8 +450,10 @@ def summary(sheet: Sheet) -> str:
     if sheet.outcome is Outcome.ACCEPT:
         return f"The windings are alike. {deciding[0].because}"
     suspects = sheet.values.get("suspects")
-    named = f" Look at {' and '.join(map(str, suspects))}." if isinstance(suspects, list) else ""
     chosen = deciding[-1 if sheet.outcome is Outcome.REJECT else 0]
+    named = ""
+    if isinstance(suspects, list) and chosen.cited.rule != "winding/pattern-tolerance":
+        named = f" Look at {' and '.join(map(str, suspects))}."
     lead = {Outcome.REJECT: "Do not run the motor", Outcome.CAUTION: "Look before you run the motor"}
     return f"{lead.get(sheet.outcome, 'This does not settle it')}. {chosen.because}{named}"
 
