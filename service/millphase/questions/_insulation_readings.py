@@ -44,8 +44,12 @@ class Reading:
     is_one_minute: bool
     is_late: bool
     void: bool = False
+    # One winding alone to earth; with the links fitted and the readings alike it is all of them.
+    alone: bool = False
     # Below a limit at face value, and not only within the accuracy of it.
     fails: bool = False
+    # Of a motor behind its cable: what subtraction leaves for the motor, which is judged instead.
+    motor_share: Referred | None = None
     referred: Referred | None = None
     gate_accuracy: Quantity | None = None
     outcomes: list[Outcome] = field(default_factory=list)
@@ -69,10 +73,6 @@ class Reading:
         if self.is_one_minute or self.after is None:
             return True
         return not any(other.is_one_minute and other.same_points(self) for other in readings)
-
-    def alone(self, request: Mapping[str, Any]) -> bool:
-        """Whether it is one winding alone to earth; with the links fitted it is all of them."""
-        return self.between in SINGLES and request.get("links") != "fitted"
 
 
 def collect(sheet: Sheet, request: Mapping[str, Any]) -> list[Reading]:
@@ -105,6 +105,21 @@ def collect(sheet: Sheet, request: Mapping[str, Any]) -> list[Reading]:
             )
         )  # fmt: skip
     return found
+
+
+def are_joined(sheet: Sheet, request: Mapping[str, Any], readings: list[Reading]) -> bool:
+    """Whether the links join the windings: said to be fitted, and borne out by readings that agree."""
+    lowest: dict[str, float] = {}
+    for reading in readings:
+        if reading.between in SINGLES and not reading.void:
+            lowest[reading.between] = min(reading.resistance.si, lowest.get(reading.between, reading.resistance.si))
+    return request.get("links") == "fitted" and are_alike(sheet, list(lowest.values()))
+
+
+def are_alike(sheet: Sheet, resistances: list[float]) -> bool:
+    """Whether readings [ohm] count as equal."""
+    spread = sheet.book.constant("insulation/equal-readings").value.si
+    return not resistances or max(resistances) - min(resistances) <= spread * max(resistances)
 
 
 def check_evidence(sheet: Sheet, request: Mapping[str, Any], reading: Reading) -> None:

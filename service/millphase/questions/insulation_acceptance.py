@@ -137,7 +137,10 @@ def judge_motor(sheet: Sheet, request: dict[str, Any], readings: list[Reading], 
     check_moisture(sheet, request, readings)
     judged = [reading for reading in readings if reading.is_judged(readings)]
     single = sheet.book.constant("insulation/single-winding-multiple")
-    alone = [reading for reading in judged if reading.alone(request)]
+    joined = taken.are_joined(sheet, request, judged)
+    for reading in judged:
+        reading.alone = reading.between in taken.SINGLES and not joined
+    alone = [reading for reading in judged if reading.alone]
     least_alone = least
     if alone:
         least_alone = sheet.step(
@@ -148,16 +151,17 @@ def judge_motor(sheet: Sheet, request: dict[str, Any], readings: list[Reading], 
             n=single.value,
             Rmin=least,
         )
-    together = subtraction.split(sheet, request, judged, wiring, limit, least)
+    least_of = {reading.pointer: least_alone if reading.alone else least for reading in judged}
+    subtraction.split(sheet, request, judged, wiring, limit, least_of)
     for reading in judged:
-        judge_reading(sheet, request, reading, limit, least_alone if reading in alone else least, reading is together)
+        judge_reading(sheet, request, reading, limit, least_of[reading.pointer])
     for reading in readings:
         if reading.is_late:
             compare_floor(sheet, floor, reading)
     combine_windings(sheet, alone, limit, least)
     report_windings(sheet, request, judged)
     absorption.ratios(sheet, request, readings)
-    check_coverage(sheet, request, judged)
+    check_coverage(sheet, request, judged, joined=joined)
 
 
 def check_moisture(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> None:
@@ -221,9 +225,7 @@ def compare_floor(sheet: Sheet, floor: Limit, reading: Reading) -> None:
     reading.fails |= found.outcome is Outcome.REJECT
 
 
-def judge_reading(
-    sheet: Sheet, request: dict[str, Any], reading: Reading, limit: Limit, least: Quantity, explained: bool
-) -> None:
+def judge_reading(sheet: Sheet, request: dict[str, Any], reading: Reading, limit: Limit, least: Quantity) -> None:
     """Floor as read, then whether the evidence could have shown a fault, then the least value at 40 °C."""
     compare_floor(sheet, sheet.book.limit("insulation/floor-to-energise"), reading)
     if not reading.fails and not reading.void:
@@ -235,12 +237,10 @@ def judge_reading(
         sheet.next_step("Take the links off before testing winding to winding, and say so.")
     # A reading under the floor is condemned whatever its temperature.
     if reading.resistance.si > 0.0 and not (reading.fails and reading.temperature is None):
-        judge_at_40c(sheet, request, reading, limit, least, explained)
+        judge_at_40c(sheet, request, reading, limit, least)
 
 
-def judge_at_40c(
-    sheet: Sheet, request: dict[str, Any], reading: Reading, limit: Limit, least: Quantity, explained: bool
-) -> None:
+def judge_at_40c(sheet: Sheet, request: dict[str, Any], reading: Reading, limit: Limit, least: Quantity) -> None:
     """Refer the reading to 40 °C and compare it with the least value, less the accuracy of the reading."""
     temperature, at = reading.temperature, f"at {reading.temperature}"
     if temperature is None:
@@ -266,10 +266,11 @@ def judge_at_40c(
             because += "; the accuracy of the reading reaches below that"
     found = sheet.compare(
         limit, gate, because=f"{because}.", against=least, accuracy=reading.gate_accuracy, otherwise=Outcome.CAUTION,
-        decides=not reading.void and not explained,
+        decides=not reading.void and reading.motor_share is None,
     )  # fmt: skip
-    reading.outcomes.append(found.outcome)
-    reading.fails |= short and not explained
+    if reading.motor_share is None:
+        reading.outcomes.append(found.outcome)
+        reading.fails |= short
     compare_maker(sheet, request, reading)
 
 
@@ -295,7 +296,7 @@ def compare_maker(sheet: Sheet, request: dict[str, Any], reading: Reading) -> No
     low_voltage = sheet.book.constant("insulation/form-wound-low-voltage").value
     if shared.winding_kind(sheet.book, request) != "random-wound" or request["rated_voltage"].si > low_voltage.si:
         return
-    if reading.over_range or reading.temperature is None or reading.alone(request) or reading.between in PAIRS:
+    if reading.over_range or reading.temperature is None or reading.alone or reading.between in PAIRS:
         return
     step = sheet.book.constant("insulation/halving-step")
     at_25c = sheet.step(
@@ -346,12 +347,13 @@ def report_windings(sheet: Sheet, request: dict[str, Any], readings: list[Readin
         {reading.between[0] for reading in singles if max(reading.outcomes, default=Outcome.ACCEPT) > Outcome.ACCEPT}
     )
     rule = sheet.book.constant("insulation/equal-readings")
-    low, high = min(r.resistance.si for r in singles), max(r.resistance.si for r in singles)
-    equal = high - low <= rule.value.si * high
+    equal = taken.are_alike(sheet, [reading.resistance.si for reading in singles])
     links = request.get("links")
     if not equal and links == "fitted":
         because = "The links join the windings, yet the readings differ: a link is loose or a winding is open."
         sheet.find(Outcome.CAUTION, rule, because=because, decides=False)
+        if bad and len(bad) < 3:
+            sheet.value("low_windings", bad)
         sheet.next_step("Check the links and each winding for continuity, then read each winding to earth again.")
     elif bad and equal:
         because = {
@@ -366,12 +368,12 @@ def report_windings(sheet: Sheet, request: dict[str, Any], readings: list[Readin
         sheet.value("low_windings", bad)
 
 
-def check_coverage(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> None:
+def check_coverage(sheet: Sheet, request: dict[str, Any], readings: list[Reading], *, joined: bool) -> None:
     """The whole winding must have been tested to earth; a part of it proves nothing about the rest."""
     rule = sheet.book.rule("insulation/whole-winding")
     found = {reading.between for reading in readings}
     singles = found & set(taken.SINGLES)
-    if found & set(taken.JOINED) or (singles and request.get("links") == "fitted") or len(singles) == 3:
+    if found & set(taken.JOINED) or (singles and joined) or len(singles) == 3:
         if not found & set(PAIRS) and not any(reading.fails for reading in readings):
             sheet.next_step(
                 "The test to earth says nothing about the insulation between windings: take the links off once and test winding to winding."
@@ -383,11 +385,14 @@ def check_coverage(sheet: Sheet, request: dict[str, Any], readings: list[Reading
         return
     missing = " and ".join(name[0] for name in taken.SINGLES if name not in singles)
     is_are = "are" if " and " in missing else "is"
-    because = (
-        f"Only a part of the winding was tested to earth; {missing} {is_are} missing unless the links were fitted."
-    )
+    because = f"Only a part of the winding was tested to earth; {missing} {is_are} missing"
+    if request.get("links") == "fitted":
+        because += ", and readings that differ do not bear out that links join the windings."
+        sheet.next_step(f"Check the links, and test {missing} to earth too.")
+    else:
+        because += " unless the links were fitted."
+        sheet.next_step(f"Test {missing} to earth too, or say that the links were fitted.")
     sheet.find(Outcome.INCONCLUSIVE, rule, because=because)
-    sheet.next_step(f"Test {missing} to earth too, or say that the links were fitted.")
 
 
 def judge_wiring(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> None:
@@ -424,7 +429,8 @@ def check_conductors(sheet: Sheet, limit: Limit, part: str, found: set[str]) -> 
 def report_lowest(sheet: Sheet, readings: list[Reading]) -> None:
     """The lowest reading, and the lowest at 40 °C, among the values."""
     sheet.value("lowest_resistance", min((r.resistance for r in readings), key=lambda q: q.si))
-    referred = [r.referred for r in readings if r.referred is not None and r.temperature is not None and not r.void]
+    valid = [(r.motor_share or r.referred) for r in readings if r.temperature is not None and not r.void]
+    referred = [found for found in valid if found is not None]
     if referred:
         worst = min(referred, key=lambda found: found.gate.si)
         sheet.value("resistance_at_40c", worst.gate)
@@ -483,6 +489,9 @@ def summary(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> s
     if sheet.outcome is Outcome.ACCEPT:
         spoken = {"motor-and-cable": "motor with its cable", "fixed-wiring": "fixed wiring"}
         parts = " and the ".join(dict.fromkeys(spoken.get(reading.part, reading.part) for reading in readings))
+        shares = [reading.motor_share.gate for reading in readings if reading.motor_share]
+        if shares:
+            return f"The insulation of the {parts} may be accepted: behind its cable the motor alone has {shared.brief(shares[0])} at 40 °C, and the cable passes."
         return f"The insulation of the {parts} may be accepted: the lowest reading, {lowest}, passes every limit in a valid test."
     if sheet.outcome is Outcome.INCONCLUSIVE:
         return f"The readings neither condemn nor acquit. {deciding[0].because}"
