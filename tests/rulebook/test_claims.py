@@ -208,7 +208,8 @@ def test_a_limit_with_two_sides_is_never_tightened_unseen(tmp_path: Path) -> Non
         book = load_set(folder)
         [caution] = _cautions(book)
         assert (
-            f"has changed trial/floor (Least resistance of a trial winding) from 5 Mohm to {value}, which is" in caution
+            f"has loosened trial/floor (Least resistance of a trial winding) from 5 Mohm to {value}, which is"
+            in caution
         )
         [difference] = [
             one for one in differences(compile_set(tmp_path / "base-set"), book.pack) if one.kind == "limit"

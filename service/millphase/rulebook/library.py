@@ -39,13 +39,15 @@ class Library(Mapping[str, Rulebook]):
         in which new ones may turn up at any time.
     root : Path, optional
         Folder of rule sets, in which bases of fetched packs may be.
+    own : Rulebook, optional
+        The program's own set, which lends every other the rules that it does not have yet; the default one if absent.
     """
 
     def __init__(
         self, default: Rulebook, others: Mapping[str, partial[Rulebook]] | None = None, places: Sequence[Path] = (),
-        root: Path = Path(),
+        root: Path = Path(), own: Rulebook | None = None,
     ) -> None:  # fmt: skip
-        self.default, self.places, self.root = default, places, root
+        self.default, self.places, self.root, self.own = default, places, root, own or default
         self._loaded = {self.key(default): default}
         self._others = {name: load for name, load in (others or {}).items() if name not in self._loaded}
         self._lock = RLock()
@@ -93,7 +95,7 @@ class Library(Mapping[str, Rulebook]):
         library = cls(own, found, places, root)
         if default is not None and default != cls.key(own):
             chosen = library.find(default)
-            library = cls(chosen, {**found, cls.key(own): partial(load_set, base)}, places, root)
+            library = cls(chosen, {**found, cls.key(own): partial(load_set, base)}, places, root, own)
         return library
 
     def find(self, identity: str) -> Rulebook:
@@ -114,7 +116,7 @@ class Library(Mapping[str, Rulebook]):
             raise UnknownRuleSet(identity, f"no rule set {identity} here; there are {', '.join(self)}")
         with self._lock:
             try:
-                book = load()
+                book = load().completed_by(self.own)
             except (RuleFaults, OSError) as error:
                 first = error.faults[0] if isinstance(error, RuleFaults) else error
                 message = f"rule set {identity} cannot be used: {first}; 'millphase rules check' shows all faults"
