@@ -19,6 +19,7 @@ from millphase.rulebook.book import Rulebook
 from millphase.rulebook.claims import claim_faults
 from millphase.rulebook.difference import differences
 from millphase.rulebook.library import Library, UnknownRuleSet
+from millphase.rulebook.overlay import Overlay
 from millphase.rulebook.places import BASE
 from millphase.rulebook.sets import compile_set, held
 from trial_sets import PRACTICE, REASON, change, club_set
@@ -186,6 +187,18 @@ def test_a_club_upon_a_club_does_not_hide_that_a_limit_is_looser_than_it_was(roo
     assert held(second, root, root / "packs")
     restored = _second(root, first, [change("trial/floor", "tighten", value="6 Mohm", cite=PRACTICE)], "hill-club")
     assert _cautions(restored) == []
+
+
+@pytest.mark.parametrize("was", [{}, {"was": "much more"}])
+def test_a_loosened_limit_of_unknown_origin_stays_loosened(was: Pack, root: Path) -> None:
+    """A fetched base may say that it loosened a limit, and not from what."""
+    base = compile_set(root / "base-set")
+    note = {"by": "barn-club@1.0.0", "change": "loosen", "reason": REASON, **was}
+    base["rules"]["trial/floor"] = {**base["rules"]["trial/floor"], "changed": note}
+    overlay = Overlay({"name": "loft-club", "version": "1.0.0"}, base, base["sources"])
+    overlay.apply(change("trial/floor", "tighten", value="6 Mohm", cite=PRACTICE), {}, "trial/floor.yaml")
+    assert overlay.faults == []
+    assert overlay.rules["trial/floor"]["changed"]["change"] == "loosen"
 
 
 def test_clubs_that_build_on_each_other_in_a_circle(root: Path) -> None:
