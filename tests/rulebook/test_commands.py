@@ -185,10 +185,23 @@ def test_released_packs_that_went_wrong(run: Run, root: Path) -> None:
     (place / "workshop-9.9.9.json").unlink()
     pack.write_bytes(raw.replace(b"20 degC", b"25 degC"))
     assert "it was altered" in run("check", "--rules", root)[1]
+    pack.write_bytes(raw.replace(b"20 degC", b"20 A"))
+    index = (place / "index.json").read_text()
+    forged = index.replace(released.digest_of_bytes(raw), released.digest_of_bytes(pack.read_bytes()))
+    (place / "index.json").write_text(forged)
+    assert "released: trial/default.yaml:1: /value: unknown unit of temperature" in run("check", "--rules", root)[1]
+    (place / "index.json").write_text(index)
     pack.unlink()
     assert "workshop-1.0.0.json: missing, though index.json lists it" in run("check", "--rules", root)[1]
     (place / "index.json").write_text("{")
     assert "restore the file" in run("check", "--rules", root)[1]
+
+
+def test_a_version_that_goes_backwards(run: Run, root: Path) -> None:
+    assert run("release", "--rules", root)[0] == 0
+    trial_sets.write(root / BASE, trial_sets.head(BASE, "0.9.0"), [])
+    out = run("check", "workshop", "--rules", root)[1]
+    assert "workshop: ruleset.yaml: /version: 0.9.0 is before 1.0.0, which is released; versions only go up" in out
 
 
 def test_diff_in_words_and_as_json(run: Run, root: Path) -> None:

@@ -328,7 +328,10 @@ def test_index_that_is_no_json(root: Path) -> None:
     (root / "rules" / "released" / "index.json").write_text("{")
     with pytest.raises(RuleFaults, match="restore the file"):
         _library(root)
-    for entry in ([], {"workshop@1.0.0": "sha256:0"}, {"workshop@1.0.0": {"digest": 1, "files": ""}}):
+    sound = {"digest": "sha256:0", "files": "sha256:0"}
+    for entry in (
+        [], {"workshop@1.0.0": "sha256:0"}, {"workshop@1.0.0": {"digest": 1, "files": ""}}, {"workshop": sound}, {"a@b": sound},
+    ):  # fmt: skip
         (root / "rules" / "released" / "index.json").write_text(json.dumps(entry))
         with pytest.raises(RuleFaults, match="not a list of packs"):
             _library(root)

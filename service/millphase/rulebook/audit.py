@@ -10,8 +10,9 @@ from millphase.rulebook import released
 from millphase.rulebook.book import Rulebook
 from millphase.rulebook.loader import RuleFault, RuleFaults
 from millphase.rulebook.packs import pack_faults
-from millphase.rulebook.places import folders_of, packs_folder
+from millphase.rulebook.places import HEAD, folders_of, packs_folder
 from millphase.rulebook.sets import compile_set, held
+from millphase.rulebook.versions import Version, newest
 
 Told = RuleFault | str
 
@@ -48,13 +49,16 @@ def _pack(root: Path, path: Path, digest: str) -> Iterator[Told]:
 
 
 def _left_behind(root: Path, listed: Mapping[str, Mapping[str, str]]) -> Iterator[str]:
-    """Sets of files that differ from the pack released under their version."""
+    """Sets of files that differ from the pack released under their version, or whose version went backwards."""
     for name, folder in folders_of(root).items():
         try:
             pack: dict[str, Any] = compile_set(folder)
         except RuleFaults:
             continue
         identity = f"{pack['name']}@{pack['version']}"
+        last = newest(listed, pack["name"])
+        if last is not None and Version.read(pack["version"]) < last:
+            yield f"{name}: {HEAD}: /version: {pack['version']} is before {last}, which is released; versions only go up"
         if identity in listed and released.digest_of_bytes(released.canonical(pack)) != listed[identity]["digest"]:
             yield (
                 f"{name}: its files differ from the released {identity}; 'millphase rules release --dry-run {name}' "

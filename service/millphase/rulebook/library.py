@@ -14,7 +14,7 @@ from millphase.rulebook.loader import RuleFaults
 from millphase.rulebook.places import HEAD, base_folder, data_root, folders_of, packs_folder, released_folders
 from millphase.rulebook.sets import identity_of, load_fetched, load_set
 from millphase.rulebook.signing import SIGNATURE_LIMIT, signature_file
-from millphase.rulebook.versions import Version, split_identity
+from millphase.rulebook.versions import Version, is_identity, split_identity
 
 
 class UnknownRuleSet(LookupError):
@@ -180,9 +180,7 @@ def _packs(place: Path, root: Path, *, foreign: bool) -> Iterator[tuple[str, par
     for path in sorted(place.glob("*.json")):
         name, _, version = path.stem.rpartition("-")
         identity = f"{name}@{version}"
-        try:
-            split_identity(identity)
-        except ValueError:
+        if not is_identity(identity):
             continue
         if foreign:
             yield identity, partial(load_fetched, path, root)

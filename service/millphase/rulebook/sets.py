@@ -24,7 +24,7 @@ from millphase.rulebook.places import (
     rules_root,
 )  # fmt: skip
 from millphase.rulebook.told import line_of
-from millphase.rulebook.versions import split_identity
+from millphase.rulebook.versions import is_identity
 
 Found = tuple[Mapping[str, Any], str]
 """A pack and its digest."""
@@ -195,10 +195,9 @@ def identity_of(head: Path) -> str | None:
     try:
         data, _ = read(head, HEAD)
         identity = f"{data['name']}@{data['version']}"
-        split_identity(identity)
-    except (OSError, RuleFaults, KeyError, TypeError, ValueError):
+    except (OSError, RuleFaults, KeyError, TypeError):
         return None
-    return identity
+    return identity if is_identity(identity) else None
 
 
 def base_here(book: Rulebook, root: Path, fetched: Path) -> Rulebook | None:
