@@ -96,12 +96,18 @@ def _root(options: argparse.Namespace) -> Path:
         raise Refusal(str(error)) from None
 
 
-def _folder(options: argparse.Namespace, name: str) -> Path:
-    from millphase.rulebook.places import folders_of
+def _folder(options: argparse.Namespace, name: str, *, own: bool = False) -> Path:
+    """Folder of the set `name`; with `own` also among the program's own where the user's folder has no base set."""
+    from millphase.rulebook.places import folders_of, roots
 
-    folders = folders_of(_root(options))
+    root = _root(options)
+    folders = {
+        name: folder
+        for place in (reversed(roots(root)) if own else [root])
+        for name, folder in folders_of(place).items()
+    }
     if name not in folders:
-        raise Refusal(f"no rule set {name!r} in {_root(options)}; there are {', '.join(folders) or 'none'}")
+        raise Refusal(f"no rule set {name!r} in {root}; there are {', '.join(folders) or 'none'}")
     return folders[name]
 
 
@@ -262,7 +268,7 @@ def _set(options: argparse.Namespace, wanted: str) -> Rulebook:
             return Library.load(options.rules).find(wanted)
         if wanted.endswith(".json"):
             return read_foreign(Path(wanted))
-        return load_set(_folder(options, wanted))
+        return load_set(_folder(options, wanted, own=True))
     except (UnknownRuleSet, RuleFaults, OSError) as error:
         raise Refusal(str(error)) from None
 

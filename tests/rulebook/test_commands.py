@@ -289,6 +289,9 @@ def test_a_clubs_folder_needs_no_copy_of_the_base(run: Run, tmp_path: Path, monk
     assert str(library.default.view(("*",)).limit("insulation/random-wound-minimum").value) == "8 Mohm"
     assert f"workshop@{book.version}" in library
     assert run("check", "workshop")[0] == 2
+    monkeypatch.setattr("millphase.replay.corpus", lambda _=None: None)
+    out = run("diff", "workshop", "hut-club")[1]
+    assert "insulation/random-wound-minimum: at least 5 Mohm became at least 8 Mohm, stricter" in out
 
 
 @pytest.fixture
