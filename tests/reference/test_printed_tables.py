@@ -111,3 +111,12 @@ def test_an_inch_keyway_leaves_the_same_room_in_every_size() -> None:
 def test_a_carrier_factor_is_the_current_over_the_greatest() -> None:
     for _, factor, rated in workshop().rules["drive/carrier-derating-mild"].data["rows"]:
         assert factor == pytest.approx(rated / 9.6, abs=0.005)
+
+
+def test_let_through_is_limited_at_each_breaking_capacity() -> None:
+    """EN 60898-1 states the energy of class 3 for breaking capacities of 3 kA, 6 kA and 10 kA, up to 16 A and up to 32 A."""
+    rows = workshop().rules["cable/breaker-let-through"].data["rows"]
+    wanted = [
+        (curve, rating, kiloamperes * 1000) for curve in "bc" for rating in (16, 32) for kiloamperes in (3, 6, 10)
+    ]
+    assert [tuple(row[:3]) for row in rows] == wanted

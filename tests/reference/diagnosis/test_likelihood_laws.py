@@ -101,6 +101,18 @@ def test_connecting_more_never_takes_leakage_away(rule: str) -> None:
     assert table["running"]["cable_insulation"] == table["running"]["motor_winding"]
 
 
+def test_a_transient_comes_with_switching_and_leaves_no_standing_current() -> None:
+    """The filter charges whenever the drive is switched on, whatever hangs on its output; a clamp on standing current, read at
+    leisure, shows neither that nor which type the RCD is."""
+    trips, raised = _table("trip-likelihood", "step"), _table("raised-likelihood", "step")
+    assert len({trips[step]["switch_on_transient"] for step in STEPS[:3]}) == 1
+    assert trips["running"]["switch_on_transient"] < trips[STEPS[0]]["switch_on_transient"]
+    assert len({raised[step]["switch_on_transient"] for step in STEPS}) == 1
+    for step in ("everything-off", "loads-without-drive"):
+        unseen = {"wrong_rcd_type", "switch_on_transient", "cable_capacitance"}
+        assert len({raised[step][suspect] for suspect in unseen}) == 1, step
+
+
 def test_each_circumstance_speaks_most_for_what_the_trade_says() -> None:
     """At switch-on: the filter charging. While running and at some speeds: what the carrier makes, and an RCD that sees it
     wrongly. In damp weather: damp. Under heavy load: a borrowed neutral, whose current grows with it. At random: the RCD.
