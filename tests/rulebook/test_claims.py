@@ -159,6 +159,14 @@ def test_packs_that_contradict_themselves(about: Pack, words: str, root: Path) -
         packs.from_bytes(released.canonical(pack), "the pack")
 
 
+@pytest.mark.parametrize("depth", [12, 200, 900, 990])
+def test_a_pack_as_deep_as_a_well(depth: int, root: Path) -> None:
+    deep = b"[" * depth + b"]" * depth
+    raw = released.canonical({**compile_set(root / "base-set"), "title": []}).replace(b'"title":[]', b'"title":' + deep)
+    with pytest.raises(RuleFaults, match=r"is nested deeper than 12 levels|not the canonical form"):
+        packs.from_bytes(raw, "the pack")
+
+
 def test_a_fault_is_told_in_a_line_however_long_the_value(root: Path) -> None:
     pack = {**compile_set(root / "base-set"), "title": ["z" * 50] * 10_000}
     with pytest.raises(RuleFaults) as caught:

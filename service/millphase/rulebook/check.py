@@ -108,7 +108,7 @@ def _advice(error: Any, document: Mapping[str, Any]) -> Iterator[tuple[str, str]
     described = error.schema.get("description")
     if error.validator == "additionalProperties":
         yield from _unknown_keys(error)
-    elif error.validator == "oneOf":
+    elif error.validator == "oneOf" and isinstance(error.instance, dict):
         yield "", f"these keys do not go together: {', '.join(error.instance)}; {described or 'see the schema'}"
     elif error.validator == "required":
         missing = next(name for name in error.validator_value if name not in error.instance)

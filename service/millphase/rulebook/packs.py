@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ from millphase.rulebook.released import file_name, pack_of, read_pack
 
 RULES_LIMIT = 5000
 """Most rules in a pack from elsewhere."""
+_DEPTH = 12
 
 
 def pack_faults(pack: Mapping[str, Any], shown: str) -> list[RuleFault]:
@@ -37,12 +38,19 @@ def pack_faults(pack: Mapping[str, Any], shown: str) -> list[RuleFault]:
     return faults
 
 
-def _hidden(node: Any) -> str | None:
-    """What is wrong with the first text in `node` that holds an unseen character; keys are texts too."""
-    if isinstance(node, str):
-        return unseen(node)
-    parts = (part for pair in node.items() for part in pair) if isinstance(node, dict) else node
-    return next(filter(None, map(_hidden, parts)), None) if isinstance(parts, Iterable) else None
+def _hidden(pack: Any) -> str | None:
+    """What no reader of the pack would see: a character without a shape, in keys too, or what lies deeper than any rule."""
+    level = [pack]
+    for _ in range(_DEPTH):
+        for text in level:
+            found = unseen(text) if isinstance(text, str) else None
+            if found:
+                return found
+        groups = [part for node in level if isinstance(node, dict) for part in (*node, *node.values())]
+        level = groups + [part for node in level if isinstance(node, list) for part in node]
+        if not level:
+            return None
+    return f"is nested deeper than {_DEPTH} levels"
 
 
 def _rule_faults(rule_id: str, data: Any, sources: Mapping[str, Any], shown: str) -> list[RuleFault]:
