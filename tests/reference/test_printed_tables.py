@@ -82,8 +82,9 @@ def _single() -> Iterator[tuple[str, str, str]]:
 def test_value_as_it_was_typed_a_second_time(rule: str, name: str, text: str) -> None:
     data = workshop().rules[rule].data
     value = to_quantity(data["values"][name] if name else data["value"])
-    assert value.si == pytest.approx(to_quantity(text).si, rel=1e-12)
-    assert value.dimension == to_quantity(text).dimension
+    # A plain number is typed with the unit 1.
+    typed = to_quantity(float(text.removesuffix(" 1")) if text.endswith(" 1") else text)
+    assert (value.si, value.dimension) == (pytest.approx(typed.si, rel=1e-12), typed.dimension)
 
 
 def test_corrections_for_ambient_follow_the_square_root_law() -> None:
@@ -120,3 +121,17 @@ def test_let_through_is_limited_at_each_breaking_capacity() -> None:
         (curve, rating, kiloamperes * 1000) for curve in "bc" for rating in (16, 32) for kiloamperes in (3, 6, 10)
     ]
     assert [tuple(row[:3]) for row in rows] == wanted
+
+
+@pytest.mark.parametrize(
+    ("rule", "classes"),
+    [
+        ("polarization-index", "dangerous 1.0 poor 1.5 questionable 2.0 fair 3.0 good 4.0 excellent"),
+        ("absorption-ratio", "poor 1.1 questionable 1.25 fair 1.4 good 1.6 excellent"),
+    ],
+)
+def test_classes_of_insulation_as_a_motor_maker_prints_them(rule: str, classes: str) -> None:
+    """A motor maker's instructions, tables of absorption; a value between two printed classes belongs to the lower one."""
+    bands = workshop().rules[f"insulation/{rule}-classes"].data["bands"]
+    found = [str(part) for band in bands for part in (band["label"], band.get("below")) if part is not None]
+    assert " ".join(found) == classes
