@@ -249,6 +249,23 @@ def test_a_rule_that_only_the_club_has_is_told_where_a_question_used_it(root: Pa
     assert "has added trial/barn (Least resistance of a trial winding), which its base does without" in caution
 
 
+def test_an_accept_that_hangs_on_what_a_club_added_says_so() -> None:
+    """Without a loop impedance the base leaves the cable open; a club that adds what its distributor declares closes it."""
+    pack = json.loads(json.dumps(workshop().pack))
+    declared = "cable-iec-60364/external-loop-impedance"
+    note = {"by": "barn-club@1.0.0", "change": "add", "reason": REASON}
+    british = pack["rules"]["cable-bs-7671/external-loop-impedance"]
+    pack["rules"][declared] = {**british, "id": declared, "changed": note}
+    request = {
+        "design_current": "10 A", "phases": 1, "voltage": "230 V", "length": "12 m", "installation_method": "c",
+        "cable": "multicore", "insulation": "pvc-70", "earthing": "tn-s", "voltage_drop_limit": "5 %",
+        "protective_device": {"kind": "mcb-b", "rating": "16 A"},
+    }  # fmt: skip
+    plain, club = (ask("cable-sizing", request, book).as_json() for book in (workshop(), Rulebook(pack)))
+    assert (plain["outcome"], club["outcome"]) == ("inconclusive", "accept")
+    assert [caution for caution in club["cautions"] if f"has added {declared}" in caution]
+
+
 @pytest.mark.parametrize(
     ("parts", "words"),
     [
