@@ -135,3 +135,23 @@ def test_classes_of_insulation_as_a_motor_maker_prints_them(rule: str, classes: 
     bands = workshop().rules[f"insulation/{rule}-classes"].data["bands"]
     found = [str(part) for band in bands for part in (band["label"], band.get("below")) if part is not None]
     assert " ".join(found) == classes
+
+
+@pytest.mark.parametrize(
+    "rule",
+    [
+        rule
+        for rule in workshop().rules
+        if rule.startswith("cable-bs-7671/voltage-drop-") and not rule.endswith("tables")
+    ],
+)
+def test_three_phases_drop_half_the_root_of_three_of_two_conductors(rule: str) -> None:
+    """First principles: one conductor's drop times √3 against twice it; small sizes, where resistance is all there is."""
+    table = workshop().rules[rule].data
+    names = [column["name"] for column in table["columns"]]
+    for row in table["rows"]:
+        cells = dict(zip(names, row, strict=True))
+        pairs = [(name, name.replace("two_loaded", "three_loaded")) for name in names if "two_loaded" in name]
+        for two, three in pairs:
+            if cells["cross_section"] <= 16 and cells[two] is not None and cells.get(three) is not None:
+                assert cells[three] == pytest.approx(cells[two] * 3**0.5 / 2, rel=0.07), (rule, cells["cross_section"])
