@@ -293,6 +293,11 @@ def _findings(
         book.limit(belt_limit[1]), quickest, otherwise=Outcome.CAUTION,
         because=f"At {highest} the fastest belt runs {number_text(quickest.si, 3)} m/s.",
     )  # fmt: skip
+    if belt_limit[1] == "speeds/belt-speed-classical":
+        sheet.compare(
+            book.limit("speeds/belt-speed-classical-balance"), quickest, otherwise=Outcome.CAUTION, decides=False,
+            because=f"The standard for classical pulleys grades their balance for no more than this; the belt runs {number_text(quickest.si, 3)} m/s.",
+        )  # fmt: skip
     _spindle_finding(sheet, book, request, drive, fastest, used)
     if drive.cooling != "ic-416":
         _cooling_findings(sheet, book, request, drive)
@@ -377,7 +382,7 @@ def _spindle_finding(
 def _cooling_findings(sheet: Sheet, book: View, request: dict[str, Any], drive: Drive) -> None:
     lowest = request["frequency_range"]["lowest"]
     share = sheet.step("lowest over rated frequency", "x = f / fn", unit="%", f=lowest, fn=drive.rated_frequency)
-    allowed = curves.point(sheet, book, drive, lowest).torque_share
+    allowed = curves.point(sheet, book, drive, lowest).cooling_share
     because = f"At {_hz(lowest)} the motor's own fan leaves about {number_text(100 * allowed.si, 3)} % of rated torque for continuous work."
     sheet.compare(book.limit("speeds/self-ventilated-lowest"), lowest, otherwise=Outcome.CAUTION, because=because)
     sheet.compare(book.limit("speeds/self-ventilated-half-speed"), share, otherwise=Outcome.CAUTION, because=because)
@@ -485,7 +490,7 @@ QUESTION = Question(
         "binds_at_top": out.choice(LIMITS, "What limits the highest frequency."),
     },
     answer=answer,
-    rules=("speeds/*", "motor/*", "connection/largest-plate-slip", "connection/supply-frequency", "caution/*"),
+    rules=("speeds/*", "motor/*", "connection/largest-plate-slip", "connection/usual-plate-slip", "connection/supply-frequency", "caution/*"),
     example={
         "motor": {"rated_speed": "1430 r/min", "frequency": "50 Hz", "power": "2.2 kW", "frame": "100L", "cooling": "ic-411"},
         "steps": [
