@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from millphase.answer import Sheet
 from millphase.physics import motor
 from millphase.quantity import Quantity
-from millphase.questions.base import View, contradiction
+from millphase.questions.base import Outcome, View, contradiction
 
 _MAINS_FREQUENCIES = (50.0, 60.0)
 
@@ -35,7 +35,10 @@ class Speed:
 def from_plate(
     sheet: Sheet, book: View, frequency: Quantity, rated: Quantity, poles: int | None, pointer: str
 ) -> Speed:
-    """Number of poles and slip from plate speed and frequency; a speed that no motor can have is a contradiction."""
+    """Number of poles and slip from plate speed and frequency; a speed that no motor can have is a contradiction.
+
+    A slip that only special motors have is a caution.
+    """
     if poles is None:
         poles = _count_poles(sheet, frequency, rated, pointer)
     synchronous = sheet.step("synchronous speed", motor.synchronous_speed, unit="r/min", f=frequency, p=float(poles))
@@ -51,6 +54,13 @@ def from_plate(
             pointer,
             f"{rated} with {poles} poles at {frequency} is a slip of {100 * share.si:.3g} %, over {most}; read speed and frequency again",
         )
+    usual = book.limit("connection/usual-plate-slip")
+    if share.si > usual.value.si:
+        sheet.compare(
+            usual, share, otherwise=Outcome.CAUTION,
+            because=f"{rated} with {poles} poles at {frequency} is a slip of {100 * share.si:.3g} %, more than ordinary motors have.",
+        )  # fmt: skip
+        sheet.next_step("Read the plate's speed and frequency again: they may belong to different lines of the plate.")
     return Speed(poles, rated, sheet.step("slip in r/min", motor.slip_speed, unit="r/min", n0=synchronous, n=rated))
 
 
