@@ -566,3 +566,40 @@ def test_slip_follows_torque_not_frequency(hertz: float, torque: float) -> None:
 
 def test_star_and_delta_currents_undo_each_other() -> None:
     assert motor.star_current(motor.delta_current(5.0)) == pytest.approx(5.0)
+
+
+class TestMissingFrequency:
+    """A frequency that neither plate nor speed tells is taken with a caution, and on the side that costs only torque."""
+
+    def frequency(self, leads: int, plate: dict[str, Any], rules: str = "iec-60364") -> tuple[str, bool]:
+        request: dict[str, Any] = {"nameplate": plate, "leads": leads, "wiring_rules": rules}
+        request |= {"fed_from": {"kind": "drive", "voltage": "230 V"}} | ({"arrangement": "wye"} if leads > 6 else {})
+        found = answer(request)
+        assumed = {entry["field"]: entry["assumed"] for entry in found["assumptions"]}
+        doubted = any(f["rule"] == "connection/plate-frequency" for f in found["findings"])
+        assert doubted is (found["outcome"] == "caution")
+        return assumed["nameplate.frequency"], doubted
+
+    @pytest.mark.parametrize(
+        ("speed", "rules", "expected"),
+        [
+            ("1430 r/min", "nfpa-70", ("50 Hz", False)),  # 1800 r/min less 20 % is no motor
+            ("1725 r/min", "iec-60364", ("60 Hz", False)),  # 3000 r/min less 42 % is no motor
+            ("700 r/min", "iec-60364", ("50 Hz", True)),  # 8 poles of 50 Hz, or 10 poles of 60 Hz
+            ("700 r/min", "nfpa-70", ("60 Hz", True)),
+        ],
+    )
+    def test_speed_tells_it_where_it_fits_one_mains_only(
+        self, speed: str, rules: str, expected: tuple[str, bool]
+    ) -> None:
+        plate = {"delta_voltage": "230 V", "star_voltage": "400 V", "delta_current": "8.7 A", "speed": speed}
+        assert self.frequency(6, plate, rules) == expected
+
+    def test_nine_leads_are_a_sixty_hertz_motor_anywhere(self) -> None:
+        # Common practice: 230/460 V with nine leads is a 60 Hz plate; 50 Hz would give it a fifth too much flux.
+        plate = {"low_voltage": "230 V", "high_voltage": "460 V", "low_current": "6.8 A"}
+        assert self.frequency(9, plate) == ("60 Hz", True)
+
+    def test_nothing_tells_it(self) -> None:
+        plate = {"delta_voltage": "230 V", "star_voltage": "400 V", "delta_current": "8.7 A"}
+        assert self.frequency(6, plate) == ("50 Hz", True)

@@ -189,6 +189,16 @@ def test_classical_pulleys_are_balanced_for_no_more_than_the_belt_allows() -> No
     assert [(f["outcome"], f["decides"]) for f in graded] == [("caution", False)]
 
 
+@pytest.mark.parametrize(("driver", "outcome"), [("210.2 mm", "accept"), ("210.3 mm", "caution")])
+def test_rim_speed_at_its_limit(driver: str, outcome: str) -> None:
+    # MPTA-B13i: 6500 ft/min = 33.02 m/s; two poles at 50 Hz turn 50 r/s without load, so 33.02 / (π × 50) = 210.21 mm
+    found = answer(
+        motor={**MOTOR, "rated_speed": "2860 r/min", "cooling": "ic-416"}, belt="wedge", pulleys_balanced=True,
+        steps=[{"driver": driver, "driven": "300 mm"}],
+    )  # fmt: skip
+    assert found["outcome"] == outcome
+
+
 class TestChart:
     """The chart is the answer, drawn."""
 

@@ -115,8 +115,9 @@ def read(sheet: Sheet, book: View, request: dict[str, Any]) -> Plate:
         f"voltage the winding is made for, from the plate's {first} voltage", motor.winding_voltage, unit="V",
         rule=book.rule("connection/plate-voltages"), U=voltages[first], m=TURNS[first],
     )  # fmt: skip
+    many = book.constant("connection/many-leads-frequency") if request["leads"] > 6 else None
     frequency = rated_frequency(
-        sheet, book, request["wiring_rules"], given.get("frequency"), given.get("speed"), "nameplate.frequency"
+        sheet, book, request["wiring_rules"], given.get("frequency"), given.get("speed"), "nameplate.frequency", many
     )
     return Plate(leads, voltages, currents, rated, frequency, given)
 

@@ -9,6 +9,7 @@ from millphase.answer import Sheet
 from millphase.physics import motor
 from millphase.quantity import Quantity
 from millphase.questions.base import Outcome, View, contradiction
+from millphase.rulebook import Constant
 
 _MAINS_FREQUENCIES = (50.0, 60.0)
 
@@ -76,18 +77,38 @@ def _count_poles(sheet: Sheet, frequency: Quantity, rated: Quantity, pointer: st
 
 
 def rated_frequency(
-    sheet: Sheet, book: View, wiring_rules: str, given: Quantity | None, speed: Quantity | None, field: str
-) -> Quantity:
-    """The plate's frequency; without one, the mains frequency that fits the speed best or that the wiring rules imply."""
+    sheet: Sheet, book: View, wiring_rules: str, given: Quantity | None, speed: Quantity | None, field: str,
+    usual: Constant | None = None,
+) -> Quantity:  # fmt: skip
+    """The plate's frequency; without one, the mains frequency that alone fits the speed, or the usual one with a caution.
+
+    `usual` is what stands in, where it is not the mains frequency of the wiring rules.
+    """
     if given is not None:
         return given
-    usual = book.coefficients("connection/supply-frequency")
-    if speed is not None:
-        assumed = Quantity.of(min(_MAINS_FREQUENCIES, key=lambda hertz: _slip_at(hertz, speed.si)), "Hz")
-    else:
-        assumed = usual[wiring_rules.replace("-", "_")]
-    sheet.assume(field, assumed, usual)
+    by_rules = book.coefficients("connection/supply-frequency")
+    fitting = _fitting(book, speed)
+    if len(fitting) == 1:
+        found = Quantity.of(fitting[0], "Hz")
+        sheet.assume(field, found, by_rules)
+        return found
+    assumed = usual.value if usual is not None else by_rules[wiring_rules.replace("-", "_")]
+    sheet.assume(field, assumed, usual or by_rules)
+    why = "its speed fits both mains frequencies" if fitting else "its speed does not tell it"
+    sheet.find(
+        Outcome.CAUTION, book.rule("connection/plate-frequency"),
+        because=f"The plate's frequency is not given and {why if speed is not None else 'no speed tells it'}; {assumed} is taken.",
+    )  # fmt: skip
+    sheet.next_step("Read the rated frequency on the plate and ask again with it before the motor is set up.")
     return assumed
+
+
+def _fitting(book: View, speed: Quantity | None) -> list[float]:
+    """Mains frequencies [Hz] at which a motor of this speed would have an ordinary slip."""
+    if speed is None:
+        return []
+    most = book.limit("connection/usual-plate-slip").value.si
+    return [hertz for hertz in _MAINS_FREQUENCIES if _slip_at(hertz, speed.si) <= most]
 
 
 def _slip_at(frequency_hz: float, speed_rev_per_s: float) -> float:

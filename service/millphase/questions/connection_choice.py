@@ -168,9 +168,7 @@ def _links(sheet: Sheet, book: View, request: dict[str, Any], plate: Plate, best
         sheet.assume("marking", marking, book.table("connection/marking-by-leads"))
     found = links.find(book, marking, plate.leads, best.connection)
     if found is None and plate.leads == "three":
-        found = links.Links(
-            [], ["first lead", "second lead", "third lead"], book.rule("connection/single-voltage-leads").cited
-        )
+        return _any_order(sheet, book)
     if found is None:
         rule = "connection/identify-six-leads" if request["leads"] <= 6 else "connection/identify-nine-leads"
         sheet.find(
@@ -193,8 +191,24 @@ def _links(sheet: Sheet, book: View, request: dict[str, Any], plate: Plate, best
     return found
 
 
+def _any_order(sheet: Sheet, book: View) -> links.Links:
+    """Three leads without marks: any order runs the motor, one way round or the other."""
+    found = links.Links(
+        [], ["first lead", "second lead", "third lead"], book.rule("connection/single-voltage-leads").cited
+    )
+    sheet.value("links", found.joined)
+    sheet.value("lines", [f"L{phase}: {lead}" for phase, lead in enumerate(found.lines, start=1)])
+    sheet.next_step(
+        "Put one line conductor on each of the three leads, in any order.",
+        "Run the motor without load for a moment; if it turns the wrong way, isolate and exchange any two line conductors.",
+    )
+    return found
+
+
 def _instruction(found: links.Links) -> str:
-    lines = f"put the line conductors on {', '.join(found.lines) if ' ' in found.lines[0] else ' '.join(found.lines)}"
+    if found.lines[0] == "first lead":
+        return "put one line conductor on each lead, in any order"
+    lines = f"put the line conductors on {' '.join(found.lines)}"
     return f"join {', '.join(found.joined)} and {lines}" if found.joined else lines
 
 
