@@ -119,7 +119,7 @@ def test_slip_and_spread_at_their_limits() -> None:
 @pytest.mark.parametrize("speed", ["2900 r/min", "1450 r/min", "960 r/min", "720 r/min"])
 def test_a_fifty_hertz_speed_beside_sixty_hertz_is_refused(speed: str) -> None:
     # Speeds of 50 Hz motors of 2, 4, 6 and 8 poles in any catalogue; at 60 Hz they would slip 19 to 20 %.
-    with pytest.raises(Invalid, match="read speed and frequency again"):
+    with pytest.raises(Invalid, match="it is a speed of 50 Hz motors"):
         on_drive("230 V", {**PLATE, "frequency": "60 Hz", "speed": speed})
 
 
@@ -180,6 +180,12 @@ class TestPowerOfThePlate:
         on_drive("230 V", plate | {"efficiency": "79 %"})
         with pytest.raises(Invalid, match="power factor over 1"):
             on_drive("230 V", plate | {"efficiency": "78.8 %"})
+
+    def test_a_current_without_its_voltage_is_checked_too(self) -> None:
+        # 8.7 A in delta at 400 V / √3 = 230.9 V; √3 × 230.9 V × 8.7 A = 3.48 kVA, and 3.2 kW is 0.92 of it
+        plate = {"star_voltage": "400 V", "delta_current": "8.7 A", "frequency": "50 Hz", "power": "3.2 kW"}
+        with pytest.raises(Invalid, match="at 230.9 V and 8.7 A"):
+            on_drive("230 V", plate)
 
     def test_volt_amperes_are_checked_beside_the_power_factor(self) -> None:
         # 3.2 kW / 3466 VA = 0.923 with a power factor of 0.95: an efficiency of 97 %, which no small motor has

@@ -8,7 +8,7 @@ from typing import Any
 
 from millphase.answer import Sheet
 from millphase.physics import motor
-from millphase.quantity import Quantity
+from millphase.quantity import Quantity, significant
 from millphase.questions._motor_speed import rated_frequency
 from millphase.questions.base import Outcome, Part, View, contradiction, fields
 
@@ -220,11 +220,16 @@ def _inside(request: dict[str, Any], voltages: dict[str, Quantity]) -> dict[str,
     return voltages
 
 
-def check_power(sheet: Sheet, book: View, plate: Plate, voltage: Quantity, current: Quantity | None) -> None:
+def check_power(sheet: Sheet, book: View, plate: Plate) -> None:
     """Refuse a plate that gives more than it takes, or more than any small motor can; doubt one that gives too little."""
     given = plate.given
-    if "power" not in given or current is None or not plate.currents:
+    if "power" not in given or not plate.currents:
         return
+    # Voltage and current of one connection, so that a refusal speaks of what is printed.
+    connection = next((each for each in plate.currents if each in plate.voltages), next(iter(plate.currents)))
+    current, voltage = plate.currents[connection], plate.voltages.get(connection)
+    if voltage is None:
+        voltage = Quantity.of(significant(plate.rated_winding.si * TURNS[connection], 4), "V")
     ratio = sheet.step(
         "power over volt-amperes", motor.power_per_volt_ampere, unit="1", P=given["power"], U=voltage, I=current
     )

@@ -53,7 +53,7 @@ def from_plate(
     if share.si > most.si:
         raise contradiction(
             pointer,
-            f"{rated} with {poles} poles at {frequency} is a slip of {100 * share.si:.3g} %, over {most}; read speed and frequency again",
+            f"{rated} with {poles} poles at {frequency} is a slip of {100 * share.si:.3g} %, over {most}; read speed and frequency again{_other(book, frequency, rated)}",
         )
     usual = book.limit("connection/usual-plate-slip")
     if share.si > usual.value.si:
@@ -101,6 +101,12 @@ def rated_frequency(
     )  # fmt: skip
     sheet.next_step("Read the rated frequency on the plate and ask again with it before the motor is set up.")
     return assumed
+
+
+def _other(book: View, frequency: Quantity, speed: Quantity) -> str:
+    """The other mains frequency, where the speed is one of its motors'."""
+    fitting = [hertz for hertz in _fitting(book, speed) if hertz != frequency.si]
+    return f" (it is a speed of {fitting[0]:.0f} Hz motors)" if fitting else ""
 
 
 def _fitting(book: View, speed: Quantity | None) -> list[float]:

@@ -65,13 +65,13 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     if request["leads"] > 6 and "arrangement" not in request:
         return _unknown_arrangement(sheet, book, request)
     speed = fill.plate_speed(sheet, book, plate)
+    plates.check_power(sheet, book, plate)
     candidates = [evaluate(sheet, book, plate, supply, connection) for connection in legal(request, plate)]
     wanted = bool(request.get("extended_range"))
     raised = _extended(book, supply, candidates) if wanted else None
     best = raised or nearest(book, candidates, supply)
     base = raised_base(sheet, plate, raised) if raised else None
     current = fill.current_of(sheet, book, plate, best.connection, best.rated_voltage)
-    plates.check_power(sheet, book, plate, best.rated_voltage, current)
     judge(sheet, book, plate, supply, best, speed=speed, base=base, wanted=wanted)
     suitable = sheet.outcome is not Outcome.REJECT
     present = judge_present(sheet, book, request, supply, candidates, best, extended=base is not None)
