@@ -168,6 +168,14 @@ def test_torque_never_rises_above_base(hertz: float, more: float, pull: float) -
     assert there < here or here == there == 1.0
 
 
+def test_where_a_range_can_begin_is_told() -> None:
+    # 70 r/min of slip with four poles is 2.33 Hz; a tenth more is 2.6 Hz
+    plate = {**MOTOR, "cooling": "ic-416"}
+    with pytest.raises(Invalid, match=r"begin the range above 2\.6 Hz"):
+        answer(motor=plate, frequency_range={"lowest": "2 Hz", "highest": "50 Hz"})
+    assert row(motor=plate, frequency_range={"lowest": "2.6 Hz", "highest": "50 Hz"})["usable"]
+
+
 def test_a_plate_cannot_limit_a_motor_below_its_rated_speed() -> None:
     assert row(motor={**MOTOR, "maximum_speed": "1500 r/min"})["usable"]
     with pytest.raises(Invalid, match="read both again"):

@@ -16,6 +16,8 @@ FRAMES = [*_LENGTHS, "160", "160M", "160L", "180", "180M", "180L", "200", "200L"
 
 # A shaft this slow against its field stands still for all practical purposes (1 % of the synchronous speed).
 _STANDSTILL = 0.02
+# How far above the slip frequency of rated torque a range is advised to begin.
+_CLEAR = 1.1
 
 
 @dataclass(frozen=True)
@@ -133,7 +135,8 @@ def point(sheet: Sheet, book: View, drive: Drive, frequency: Quantity) -> Point:
         )  # fmt: skip
     if speed.si <= _STANDSTILL * frequency.si / drive.poles:
         raise contradiction(
-            "/frequency_range/lowest", f"at {at} the slip takes all the speed; the motor stands still under load"
+            "/frequency_range/lowest",
+            f"at {at} the slip takes all the speed and the motor stands still under load; begin the range above {_CLEAR * slip.si * poles / 2.0:.2g} Hz",
         )
     torque = power = None
     if drive.torque is not None:
