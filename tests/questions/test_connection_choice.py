@@ -184,7 +184,7 @@ class TestPowerOfThePlate:
     def test_a_current_without_its_voltage_is_checked_too(self) -> None:
         # 8.7 A in delta at 400 V / √3 = 230.9 V; √3 × 230.9 V × 8.7 A = 3.48 kVA, and 3.2 kW is 0.92 of it
         plate = {"star_voltage": "400 V", "delta_current": "8.7 A", "frequency": "50 Hz", "power": "3.2 kW"}
-        with pytest.raises(Invalid, match="at 230.9 V and 8.7 A"):
+        with pytest.raises(Invalid, match=r"at 230\.9 V and 8\.7 A"):
             on_drive("230 V", plate)
 
     def test_volt_amperes_are_checked_beside_the_power_factor(self) -> None:
