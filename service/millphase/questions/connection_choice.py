@@ -113,6 +113,10 @@ def _extended(book: View, supply: Supply, candidates: list[Candidate]) -> Candid
 
 def _two_speeds(sheet: Sheet, book: View, plate: Plate) -> Answer:
     """A pole-changing motor: its leads look like those of a star-delta motor and must not be linked like them."""
+    if not book.has("connection/two-speed-leads"):
+        raise contradiction(
+            "/nameplate/second_speed", "the rule set pinned is for one speed only; pin a later one or none"
+        )
     if "speed" in plate.given and plate.given["second_speed"].si == plate.given["speed"].si:
         raise contradiction("/nameplate/second_speed", "both speeds are the same; leave second_speed out")
     sheet.find(

@@ -327,6 +327,8 @@ def _belt_findings(
             book.limit("speeds/belt-speed-classical-balance"), quickest, otherwise=Outcome.CAUTION, decides=False,
             because=f"The standard for classical pulleys grades their balance for no more than this; the belt runs {number_text(quickest.si, 3)} m/s.",
         )  # fmt: skip
+    if not book.has("speeds/rim-speed"):
+        return
     rim = book.limit("speeds/rim-speed")
     running = max((row["belt_speed"].si for row in rows if row["usable"]), default=0.0)
     if belt_limit[0].si > rim.value.si:
