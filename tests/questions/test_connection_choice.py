@@ -233,6 +233,14 @@ class TestListedRatings:
         plate = {"delta_voltage": "230 V", "star_voltage": "400 V", "frequency": "50 Hz", "power": power}
         assert on_drive("230 V", plate)["values"]["line_current"]["value"] == pytest.approx(amperes)
 
+    @pytest.mark.parametrize("hertz", ["25 Hz", "87 Hz", "400 Hz"])
+    def test_other_frequencies_have_no_table(self, hertz: str) -> None:
+        # The tables are for 50 and 60 Hz motors; a 400 Hz spindle of the same power is another motor.
+        plate = {"delta_voltage": "230 V", "star_voltage": "400 V", "frequency": hertz}
+        found = on_drive("230 V", {**plate, "power": "2.2 kW"})
+        assert (found["outcome"], "line_current" in found["values"]) == ("inconclusive", False)
+        assert "rated-power" not in settings_of(on_drive("230 V", {**plate, "delta_current": "8.7 A"}))
+
     def test_between_two_ratings_the_straight_line(self) -> None:
         # 3 kW is 4.023 hp: 9.6 A + (15.2 - 9.6) A × 1.023 / 2 between 3 and 5 hp of NEC table 430.250
         plate = {"low_voltage": "230 V", "high_voltage": "460 V", "frequency": "60 Hz", "power": "3 kW"}

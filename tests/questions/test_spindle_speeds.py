@@ -168,6 +168,13 @@ def test_torque_never_rises_above_base(hertz: float, more: float, pull: float) -
     assert there < here or here == there == 1.0
 
 
+@pytest.mark.parametrize(("lowest", "outcome"), [("6 Hz", "accept"), ("5.9 Hz", "caution")])
+def test_lowest_frequency_whatever_the_cooling(lowest: str, outcome: str) -> None:
+    # Electrical Engineering Portal, motor torque and speed requirements: below about 6 Hz a special motor may be needed.
+    plate = {**MOTOR, "cooling": "ic-416"}
+    assert answer(motor=plate, frequency_range={"lowest": lowest, "highest": "50 Hz"})["outcome"] == outcome
+
+
 def test_where_a_range_can_begin_is_told() -> None:
     # 70 r/min of slip with four poles is 2.33 Hz; a tenth more is 2.6 Hz
     plate = {**MOTOR, "cooling": "ic-416"}

@@ -13,6 +13,12 @@ from millphase.questions.base import View
 from millphase.rulebook import Row, Table
 
 POLE_WORDS = {2: "two", 4: "four", 6: "six", 8: "eight"}
+# Mains frequency [Hz] to its table of currents, and the voltage [V] of every column.
+_CURRENTS = {
+    50.0: ("motor/operational-current", {"at_230": 230.0, "at_400": 400.0, "at_500": 500.0, "at_690": 690.0}),
+    60.0: ("motor/operational-current-60-hertz", {"at_208": 208.0, "at_230": 230.0, "at_460": 460.0}),
+}
+_NEAR_HZ = 5.0
 
 
 def plate_speed(sheet: Sheet, book: View, plate: Plate) -> Speed | None:
@@ -61,17 +67,16 @@ def _listed(book: View, table: Table, power: Quantity) -> Row | None:
     return None
 
 
-def _current_table(book: View, plate: Plate, voltage: Quantity) -> tuple[Table, str, Quantity]:
-    """Table of currents for the plate's frequency, the column nearest to a voltage, and the voltage of that column."""
-    if plate.frequency.si < 55.0:
-        name, columns = (
-            "motor/operational-current",
-            {"at_230": 230.0, "at_400": 400.0, "at_500": 500.0, "at_690": 690.0},
-        )
-    else:
-        name, columns = "motor/operational-current-60-hertz", {"at_208": 208.0, "at_230": 230.0, "at_460": 460.0}
-    column = min(columns, key=lambda each: abs(math.log(columns[each] / voltage.si)))
-    return book.table(name), column, Quantity.of(columns[column], "V")
+def _current_table(book: View, plate: Plate, voltage: Quantity) -> tuple[Table, str, Quantity] | None:
+    """Table of currents for the plate's frequency, the column nearest to a voltage, and the voltage of that column.
+
+    None where the plate is for neither of the two mains frequencies.
+    """
+    for hertz, (name, columns) in _CURRENTS.items():
+        if abs(plate.frequency.si - hertz) < _NEAR_HZ:
+            column = min(columns, key=lambda each: abs(math.log(columns[each] / voltage.si)))
+            return book.table(name), column, Quantity.of(columns[column], "V")
+    return None
 
 
 def current_of(sheet: Sheet, book: View, plate: Plate, connection: str, voltage: Quantity) -> Quantity | None:
@@ -83,10 +88,10 @@ def current_of(sheet: Sheet, book: View, plate: Plate, connection: str, voltage:
             f"line current in {connection} from the plate's {known} current", "I = I1 × q / q1", unit="A",
             I1=current, q=PATHS[connection], q1=PATHS[known],
         )  # fmt: skip
-    power = plate.given.get("power")
-    if power is None:
+    power, found = plate.given.get("power"), _current_table(book, plate, voltage)
+    if power is None or found is None:
         return None
-    table, column, tabulated = _current_table(book, plate, voltage)
+    table, column, tabulated = found
     listed = _tabled_current(sheet, book, table, column, power)
     if listed is None:
         return None
@@ -116,9 +121,10 @@ def _tabled_current(sheet: Sheet, book: View, table: Table, column: str, power: 
 
 def power_of(sheet: Sheet, book: View, plate: Plate, voltage: Quantity, current: Quantity | None) -> Quantity | None:
     """Rated power: the plate's, or that of the table row whose current is nearest; nothing outside the table."""
-    if "power" in plate.given or current is None:
+    found = _current_table(book, plate, voltage)
+    if "power" in plate.given or current is None or found is None:
         return plate.given.get("power")
-    table, column, tabulated = _current_table(book, plate, voltage)
+    table, column, tabulated = found
     referred = sheet.step(
         "current referred to the table's voltage", "It = I × U / Ut", unit="A", rule=table, I=current, U=voltage, Ut=tabulated,
     )  # fmt: skip

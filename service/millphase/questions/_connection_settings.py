@@ -91,9 +91,11 @@ def _protection(sheet: Sheet, book: View, current: Quantity | None, origin: str)
         sheet.find(
             Outcome.INCONCLUSIVE,
             rule,
-            because="Neither current nor power is known, so the thermal protection cannot be set.",
+            because="The plate gives no current and no table has one for it, so the thermal protection cannot be set.",
         )
-        sheet.next_step("Read the rated current or power from the plate before the motor runs on the drive.")
+        sheet.next_step(
+            "Read the rated current on the plate, or have it measured at rated load, before the motor runs on the drive."
+        )
         return None
     setting = sheet.step(
         "setting of the thermal protection", "Is = k × I", unit="A", rule=rule, k=rule.value, I=current

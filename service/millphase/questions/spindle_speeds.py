@@ -290,6 +290,12 @@ def _findings(
     _spindle_finding(sheet, book, request, drive, drive.fastest, used)
     if drive.cooling != "ic-416":
         _cooling_findings(sheet, book, request, drive)
+    lowest = request["frequency_range"]["lowest"]
+    if book.has("speeds/lowest-frequency"):
+        sheet.compare(
+            book.limit("speeds/lowest-frequency"), lowest, otherwise=Outcome.CAUTION,
+            because=f"The range begins at {_hz(lowest)}; far below that of its plate a motor turns unevenly and a simple drive loses torque.",
+        )  # fmt: skip
     reach = max((top for _, top, _ in used), key=lambda top: top.si)
     sheet.compare(
         book.limit("speeds/extra-losses"), reach, otherwise=Outcome.CAUTION,
