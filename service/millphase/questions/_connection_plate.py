@@ -94,6 +94,11 @@ class Plate:
         return "/".join(f"{number:g}" for number in numbers) + " V"
 
 
+def has_voltage(given: Mapping[str, Any]) -> bool:
+    """Whether the plate gives any voltage."""
+    return any(name in given for name in ("delta_voltage", "star_voltage", "low_voltage", "high_voltage"))
+
+
 def read(sheet: Sheet, book: View, request: dict[str, Any]) -> Plate:
     """Read the plate, refuse it where it contradicts itself, and find rated winding voltage and frequency."""
     given = request["nameplate"]

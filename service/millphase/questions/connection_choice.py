@@ -56,6 +56,8 @@ class ConnectionRequest(Request):
 def answer(request: dict[str, Any], book: View) -> Answer:
     """Plate, supply, every legal connection, the best of them, then links and settings."""
     sheet = QUESTION.sheet(book)
+    if not plates.has_voltage(request["nameplate"]) and book.has("connection/unknown-voltage"):
+        return _unknown_voltage(sheet, book)
     plate = plates.read(sheet, book, request)
     supply = read_supply(sheet, book, request, plate)
     if supply is None:
@@ -109,6 +111,17 @@ def _extended(book: View, supply: Supply, candidates: list[Candidate]) -> Candid
             "the mains has one frequency and only a drive can raise it; leave it out, or say kind drive",
         )
     return extended(book, candidates)
+
+
+def _unknown_voltage(sheet: Sheet, book: View) -> Answer:
+    """A plate without a voltage: the winding does not show what it is made for."""
+    sheet.find(
+        Outcome.INCONCLUSIVE, book.rule("connection/unknown-voltage"),
+        because="The plate gives no voltage, and neither leads nor power tell it.",
+    )  # fmt: skip
+    sheet.next_step(*book.steps("connection/unknown-voltage"))
+    sheet.caution("caution/isolate-and-lock-off", "caution/local-code-and-licensed-practice")
+    return sheet.answer("Without a rated voltage no connection can be chosen: find the motor's voltage first.")
 
 
 def _two_speeds(sheet: Sheet, book: View, plate: Plate) -> Answer:
