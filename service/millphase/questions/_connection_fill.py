@@ -41,16 +41,10 @@ def typical_speed(sheet: Sheet, book: View, plate: Plate, power: Quantity | None
     return from_plate(sheet, book, plate.frequency, rated, plate.given.get("poles"), "/nameplate/speed")
 
 
-def _rating_spread(book: View) -> float:
-    """Deviation at which a power is still a listed rating; early rule sets ask for the very number."""
-    return book.limit("motor/rating-spread").value.si if book.has("motor/rating-spread") else 1e-9
-
-
 def _equals(book: View, power: Quantity) -> list[Quantity]:
     """The power, and the standard rating in hp and kW that it stands for."""
-    spread = _rating_spread(book)
-    ratings = book.table("motor/standard-ratings").rows() if book.has("motor/standard-ratings") else []
-    for row in ratings:
+    spread = book.limit("motor/rating-spread").value.si
+    for row in book.table("motor/standard-ratings").rows():
         both = [row.q("horsepower"), row.q("kilowatts")]
         if any(abs(power.si / each.si - 1.0) <= spread for each in both):
             return [power, *both]
@@ -59,7 +53,7 @@ def _equals(book: View, power: Quantity) -> list[Quantity]:
 
 def _listed(book: View, table: Table, power: Quantity) -> Row | None:
     """The row of `table` for this power, in whichever unit the table lists it."""
-    spread = _rating_spread(book)
+    spread = book.limit("motor/rating-spread").value.si
     for each in _equals(book, power):
         for row in table.rows():
             if abs(each.si / row.q("power").si - 1.0) <= spread:

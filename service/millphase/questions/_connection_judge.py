@@ -179,7 +179,7 @@ def _judge_raised_speed(sheet: Sheet, book: View, plate: Plate, speed: Speed | N
 def _judge_reach(sheet: Sheet, book: View, plate: Plate, supply: Supply) -> None:
     """Whether the drive as it is described can put out what it is said to."""
     highest = supply.maximum_frequency
-    if highest is not None and highest.si < plate.frequency.si and book.has("connection/drive-frequency"):
+    if highest is not None and highest.si < plate.frequency.si:
         sheet.find(
             Outcome.CAUTION, book.rule("connection/drive-frequency"), measured=highest, limit=plate.frequency,
             because=f"The drive goes to {short(highest)}, so the motor does not reach its rated speed at {short(plate.frequency)}.",

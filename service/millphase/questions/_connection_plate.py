@@ -100,7 +100,7 @@ def has_voltage(given: Mapping[str, Any]) -> bool:
 
 
 def read(sheet: Sheet, book: View, request: dict[str, Any]) -> Plate:
-    """Read the plate, refuse it where it contradicts itself, and find rated winding voltage and frequency."""
+    """Read a plate with a voltage, refuse it where it contradicts itself, and find rated winding voltage and frequency."""
     given = request["nameplate"]
     leads = lead_group(request)
     names = _names(request, given)
@@ -109,9 +109,6 @@ def read(sheet: Sheet, book: View, request: dict[str, Any]) -> Plate:
     voltages = {
         connection: given[f"{name}_voltage"] for connection, name in names.items() if f"{name}_voltage" in given
     }
-    if not voltages:
-        fields_wanted = "low_voltage or high_voltage" if request["leads"] > 6 else "delta_voltage or star_voltage"
-        raise contradiction("/nameplate", f"without a rated voltage no connection can be chosen; read {fields_wanted}")
     if leads == "three":
         voltages = _inside(request, voltages)
     currents = {c: given[f"{n}_current"] for c, n in names.items() if f"{n}_current" in given}
@@ -120,9 +117,7 @@ def read(sheet: Sheet, book: View, request: dict[str, Any]) -> Plate:
         f"voltage the winding is made for, from the plate's {first} voltage", motor.winding_voltage, unit="V",
         rule=book.rule("connection/plate-voltages"), U=voltages[first], m=TURNS[first],
     )  # fmt: skip
-    many = None
-    if request["leads"] > 6 and book.has("connection/many-leads-frequency"):
-        many = book.constant("connection/many-leads-frequency")
+    many = book.constant("connection/many-leads-frequency") if request["leads"] > 6 else None
     frequency = rated_frequency(
         sheet, book, request["wiring_rules"], given.get("frequency"), given.get("speed"), "nameplate.frequency", many
     )
@@ -191,9 +186,7 @@ def _check_currents(book: View, given: Mapping[str, Any], names: Mapping[str, st
         raise contradiction(f"/nameplate/{first}", f"{first} must be above {second}; read both again")
     nominal = _fixed_ratio(names)
     spread = book.limit("connection/plate-current-spread").value
-    # Early rule sets set no rounding aside and allow a wider spread instead.
-    known = book.has("connection/plate-current-rounding")
-    rounding = book.constant("connection/plate-current-rounding").value.si if known else 0.0
+    rounding = book.constant("connection/plate-current-rounding").value.si
     least = (large.si - rounding) / (small.si + rounding)
     # A small current that may be all rounding bounds nothing from above.
     fits_above = small.si <= rounding or (large.si + rounding) / (small.si - rounding) >= nominal * (1.0 - spread.si)
@@ -254,14 +247,9 @@ def check_power(sheet: Sheet, book: View, plate: Plate) -> None:
             "/nameplate/power",
             f"{given['power']} is {ratio.si:.3g} of the volt-amperes at {voltage} and {current}, over {most.value}; read power and current again",
         )
-    if book.has("motor/least-power-per-volt-ampere"):
-        _doubt_small_power(sheet, book, ratio, f"{given['power']} is little for {current} at {voltage}")
-
-
-def _doubt_small_power(sheet: Sheet, book: View, ratio: Quantity, because: str) -> None:
     least = book.limit("motor/least-power-per-volt-ampere")
     if ratio.si < least.value.si:
-        because = f"{because}; one of them is misread, most often by a decimal place."
+        because = f"{given['power']} is little for {current} at {voltage}; one of them is misread, most often by a decimal place."
         sheet.compare(least, ratio, otherwise=Outcome.CAUTION, because=because)
         sheet.next_step("Read power and current on the plate again before the thermal protection is set.")
 
@@ -276,9 +264,8 @@ def _check_efficiency(sheet: Sheet, book: View, plate: Plate, voltage: Quantity,
     stated = f"{given['power']} from {voltage}, {current} and power factor {given['power_factor']} would be an efficiency of {100 * share.si:.4g} %"
     if share.si > book.limit("motor/largest-efficiency").value.si:
         raise contradiction("/nameplate/power", f"{stated}; read power, current and power factor again")
-    if "efficiency" not in given or not book.has("motor/plate-power-spread"):
-        return
-    if abs(share.si / given["efficiency"].si - 1.0) > book.limit("motor/plate-power-spread").value.si:
+    spread = book.limit("motor/plate-power-spread").value
+    if "efficiency" in given and abs(share.si / given["efficiency"].si - 1.0) > spread.si:
         raise contradiction(
             "/nameplate/efficiency",
             f"{stated}, and the plate is said to give {given['efficiency']}; read all four again",

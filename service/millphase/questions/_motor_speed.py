@@ -9,7 +9,7 @@ from millphase.answer import Sheet
 from millphase.physics import motor
 from millphase.quantity import Quantity
 from millphase.questions.base import Outcome, View, contradiction
-from millphase.rulebook import Constant, Limit
+from millphase.rulebook import Constant
 
 _MAINS_FREQUENCIES = (50.0, 60.0)
 
@@ -55,7 +55,7 @@ def from_plate(
             pointer,
             f"{rated} with {poles} poles at {frequency} is a slip of {100 * share.si:.3g} %, over {most}; read speed and frequency again{_other(book, frequency, rated)}",
         )
-    usual = _usual_slip(book)
+    usual = book.limit("connection/usual-plate-slip")
     if share.si > usual.value.si:
         sheet.compare(
             usual, share, otherwise=Outcome.CAUTION,
@@ -94,8 +94,6 @@ def rated_frequency(
         return found
     assumed = usual.value if usual is not None else by_rules[wiring_rules.replace("-", "_")]
     sheet.assume(field, assumed, usual or by_rules)
-    if not book.has("connection/plate-frequency"):
-        return assumed
     why = "its speed fits both mains frequencies" if fitting else "its speed does not tell it"
     sheet.find(
         Outcome.CAUTION, book.rule("connection/plate-frequency"),
@@ -103,12 +101,6 @@ def rated_frequency(
     )  # fmt: skip
     sheet.next_step("Read the rated frequency on the plate and ask again with it before the motor is set up.")
     return assumed
-
-
-def _usual_slip(book: View) -> Limit:
-    """Largest slip of ordinary motors; early rule sets know only the largest of all."""
-    usual = "connection/usual-plate-slip"
-    return book.limit(usual if book.has(usual) else "connection/largest-plate-slip")
 
 
 def _other(book: View, frequency: Quantity, speed: Quantity) -> str:
@@ -121,7 +113,7 @@ def _fitting(book: View, speed: Quantity | None) -> list[float]:
     """Mains frequencies [Hz] at which a motor of this speed would have an ordinary slip."""
     if speed is None:
         return []
-    most = _usual_slip(book).value.si
+    most = book.limit("connection/usual-plate-slip").value.si
     return [hertz for hertz in _MAINS_FREQUENCIES if _slip_at(hertz, speed.si) <= most]
 
 

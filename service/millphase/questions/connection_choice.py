@@ -56,7 +56,7 @@ class ConnectionRequest(Request):
 def answer(request: dict[str, Any], book: View) -> Answer:
     """Plate, supply, every legal connection, the best of them, then links and settings."""
     sheet = QUESTION.sheet(book)
-    if not plates.has_voltage(request["nameplate"]) and book.has("connection/unknown-voltage"):
+    if not plates.has_voltage(request["nameplate"]):
         return _unknown_voltage(sheet, book)
     plate = plates.read(sheet, book, request)
     supply = read_supply(sheet, book, request, plate)
@@ -126,10 +126,6 @@ def _unknown_voltage(sheet: Sheet, book: View) -> Answer:
 
 def _two_speeds(sheet: Sheet, book: View, plate: Plate) -> Answer:
     """A pole-changing motor: its leads look like those of a star-delta motor and must not be linked like them."""
-    if not book.has("connection/two-speed-leads"):
-        raise contradiction(
-            "/nameplate/second_speed", "the rule set pinned is for one speed only; pin a later one or none"
-        )
     if "speed" in plate.given and plate.given["second_speed"].si == plate.given["speed"].si:
         raise contradiction("/nameplate/second_speed", "both speeds are the same; leave second_speed out")
     sheet.find(

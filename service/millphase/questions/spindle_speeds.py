@@ -291,11 +291,10 @@ def _findings(
     if drive.cooling != "ic-416":
         _cooling_findings(sheet, book, request, drive)
     lowest = request["frequency_range"]["lowest"]
-    if book.has("speeds/lowest-frequency"):
-        sheet.compare(
-            book.limit("speeds/lowest-frequency"), lowest, otherwise=Outcome.CAUTION,
-            because=f"The range begins at {_hz(lowest)}; far below that of its plate a motor turns unevenly and a simple drive loses torque.",
-        )  # fmt: skip
+    sheet.compare(
+        book.limit("speeds/lowest-frequency"), lowest, otherwise=Outcome.CAUTION,
+        because=f"The range begins at {_hz(lowest)}; far below that of its plate a motor turns unevenly and a simple drive loses torque.",
+    )  # fmt: skip
     reach = max((top for _, top, _ in used), key=lambda top: top.si)
     sheet.compare(
         book.limit("speeds/extra-losses"), reach, otherwise=Outcome.CAUTION,
@@ -333,11 +332,9 @@ def _belt_findings(
             book.limit("speeds/belt-speed-classical-balance"), quickest, otherwise=Outcome.CAUTION, decides=False,
             because=f"The standard for classical pulleys grades their balance for no more than this; the belt runs {number_text(quickest.si, 3)} m/s.",
         )  # fmt: skip
-    if not book.has("speeds/rim-speed"):
-        return
     rim = book.limit("speeds/rim-speed")
     running = max((row["belt_speed"].si for row in rows if row["usable"]), default=0.0)
-    if belt_limit[0].si > rim.value.si:
+    if running and belt_limit[0].si > rim.value.si:
         sheet.compare(
             rim, Quantity.si_value(running, "m/s"), otherwise=Outcome.CAUTION,
             because=f"Within all limits the fastest pulley rim runs {number_text(running, 3)} m/s; pulleys of ordinary iron are not made for every speed the belt stands.",
