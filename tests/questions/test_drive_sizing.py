@@ -10,10 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import working
-from millphase.answer import Answer
+from millphase.answer import Answer, Outcome
 from millphase.physics.rectifier import steady_state
 from millphase.questions.base import Invalid, ask, registry
 from millphase.rulebook import workshop
+from millphase.rulebook.library import Library
 
 BOOK = workshop()
 MOTOR = {"power": "2.2 kW", "voltage": "230 V", "current": "8.7 A"}
@@ -80,6 +81,33 @@ def test_every_default_is_an_assumption() -> None:
         "motor.efficiency", "drive.efficiency", "supply.frequency", "supply.resistance", "supply.reactance",
         "drive.dc_link_capacitance", "supply.house_fuse", "drive.rise_time", "motor_cable.length", "motor.insulation",
     }  # fmt: skip
+
+
+def test_the_usual_capacitance_holds_the_same_energy_at_any_supply_voltage() -> None:
+    # ½·C·(√2·U)² for a load of one size; 900 µF/kW at 230 V is from memory.
+    def assumed(volts: float) -> float:
+        motor = {"power": "200 W", "voltage": f"{volts} V", "current": f"{1.2 * 230 / volts:.3f} A"}
+        supply = {**SUPPLY, "voltage": f"{volts} V"}
+        entries = ask("drive-sizing", {"motor": motor, "supply": supply}, BOOK).as_json()["assumptions"]
+        (text,) = [entry["assumed"] for entry in entries if entry["field"] == "drive.dc_link_capacitance"]
+        return float(text.removesuffix(" uF"))
+
+    assert assumed(230) == pytest.approx(180)
+    assert assumed(120) * 120**2 == pytest.approx(assumed(230) * 230**2, rel=1e-4)
+
+
+@pytest.mark.parametrize("version", ["1.0.0", "2.0.0"])
+def test_a_set_released_before_a_rule_was_added_still_answers(version: str) -> None:
+    book = Library.load().find(f"workshop@{version}")
+    drive = {**DRIVE, "rated_output_current": "19 A", "input_phases": 3}
+    assert ask("drive-sizing", {"motor": MOTOR, "supply": SUPPLY, "drive": drive}, book).outcome is Outcome.CAUTION
+    low = {"voltage": "120 V", "frequency": "60 Hz"}
+    assert ask("drive-sizing", {"motor": MOTOR, "supply": low}, book).as_json()["values"]["dc_link_idle_voltage"]
+    braking = {"inertia": "0.1 kg.m2", "speed": "1500 r/min", "stop_time": "2 s", "chopper_voltage": "820 V"}
+    motor = {"power": "2.2 kW", "voltage": "400 V", "current": "4.9 A"}
+    assert ask("drive-sizing", {"motor": motor, "drive": DRIVE, "braking": braking}, book).values[
+        "braking_resistance_limit"
+    ]
 
 
 @settings(max_examples=8, deadline=None)

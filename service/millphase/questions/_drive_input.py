@@ -12,8 +12,16 @@ from millphase.physics import rectifier
 from millphase.physics.rectifier import Circuit, NoSteadyStateError, SteadyState
 from millphase.quantity import Quantity
 from millphase.questions import _drive_supply as supplies
-from millphase.questions._drive_circuit import Supplied, is_single_phase, put_together, work_out
-from millphase.questions._drive_output import short
+from millphase.questions._drive_circuit import (
+    Supplied,
+    doubles_voltage,
+    idle_link,
+    is_200_v_class,
+    is_single_phase,
+    put_together,
+    work_out,
+)
+from millphase.questions._drive_output import on_one_phase, short
 from millphase.questions.base import View
 
 
@@ -31,6 +39,8 @@ def feed(sheet: Sheet, book: View, request: dict[str, Any], apparent: Quantity) 
     """Work out the input current, then hold it against the supply."""
     if not is_single_phase(request):
         return _three_phase(sheet, book, request)
+    if doubles_voltage(book, request):
+        return _doubled(sheet, book, request)
     supplied, power = put_together(sheet, book, request, apparent)
     try:
         settled = rectifier.steady_state(supplied.circuit)
@@ -42,7 +52,8 @@ def feed(sheet: Sheet, book: View, request: dict[str, Any], apparent: Quantity) 
     _choke_options(sheet, book, supplied, readings)
     _check_link(sheet, book, request, supplied, settled)
     supplies.judge(sheet, book, request, supplied, settled, current)
-    supplies.harmonics(sheet, book, power, settled, current)
+    if request["wiring_rules"] != "nfpa-70":
+        supplies.harmonics(sheet, book, power, settled, current)
     advice = supplies.connect(sheet, book, request, current, settled)
     return Input(current, readings["power_factor"], advice=advice)
 
@@ -51,11 +62,10 @@ def _cannot(sheet: Sheet, book: View, power: Quantity, fault: NoSteadyStateError
     """The supply cannot deliver the power: say so, with the greatest that can be had and what limits it."""
     greatest = Quantity.si_value(fault.greatest_power_w, "W")
     limit = book.limit("rectifier/supply-power")
-    cause = "the capacitor is too small" if fault.capacitor_too_small else "the supply is too weak"
     reach = f"no more than about {short(greatest, 2)}" if greatest.si else "next to nothing"
     because = (
-        f"There is no steady state: the drive would take {short(power)} but {reach} can be had through this supply "
-        f"into this capacitor; {cause} ({fault})."
+        f"There is no steady state: {fault}; the drive would take {short(power)}, and {reach} can be had through this "
+        f"supply into this capacitor."
     )
     sheet.find(Outcome.REJECT, limit, measured=power, limit=greatest, because=because)
     sheet.value("greatest_rectifier_power", greatest)
@@ -138,7 +148,7 @@ def _for_the_circuit(sheet: Sheet, book: View, request: dict[str, Any], computed
     drive = request.get("drive", {})
     published = book.table("rectifier/maker-input-currents").row_at_or_below("power", request["motor"]["power"])
     if "rated_input_current" not in drive:
-        if published is not None:
+        if published is not None and is_200_v_class(request["supply"]["voltage"]):
             sheet.find(
                 Outcome.ACCEPT, published, decides=False, measured=computed,
                 because=(
@@ -148,22 +158,25 @@ def _for_the_circuit(sheet: Sheet, book: View, request: dict[str, Any], computed
             )  # fmt: skip
         return computed
     rated: Quantity = drive["rated_input_current"]
-    _check_ratio(sheet, book, drive)
+    _check_ratio(sheet, book, request)
     larger = sheet.step("input current for the circuit", "I = max(I1, I2)", unit="A", I1=computed, I2=rated)
     word = "less" if computed.si < rated.si else "more"
+    tested = "three phases" if on_one_phase(request) else "the supply it was tested on"
     sheet.find(
         Outcome.ACCEPT, book.rule("drive/own-figures"), decides=False, measured=computed, limit=rated,
         because=(
             f"The computed {short(computed)} is {word} than the maker's {rated}: the maker's holds for the drive's own full load on "
-            f"the supply it was tested on, the computed one for this motor on this supply. The larger goes on to the circuit."
+            f"{tested}, the computed one for this motor on this supply. The larger goes on to the circuit."
         ),
     )  # fmt: skip
     return larger
 
 
-def _check_ratio(sheet: Sheet, book: View, drive: dict[str, Any]) -> None:
+def _check_ratio(sheet: Sheet, book: View, request: dict[str, Any]) -> None:
     """Note a rated input current that does not fit the rated output current."""
-    if "rated_output_current" not in drive or drive.get("input_phases") == 3:
+    drive = request["drive"]
+    of_this_kind = drive.get("input_phases") != 3 and is_200_v_class(request["supply"]["voltage"])
+    if "rated_output_current" not in drive or not of_this_kind:
         return
     least, greatest = book.constant("drive/input-ratio-least"), book.constant("drive/input-ratio-greatest")
     ratio = sheet.step(
@@ -221,15 +234,18 @@ def _options(sheet: Sheet, book: View, supplied: Supplied) -> list[tuple[str, Ci
 
 def _check_link(sheet: Sheet, book: View, request: dict[str, Any], supplied: Supplied, settled: SteadyState) -> None:
     """Whether the DC link stays high enough for the drive to run and for the motor to get its voltage."""
-    voltage = Quantity.si_value(supplied.circuit.voltage_v, "V")
-    idle = sheet.step("DC link voltage without load", laws.crest_voltage, unit="V", U=voltage)
-    sheet.value("dc_link_idle_voltage", idle)
+    idle = idle_link(sheet, book, request)
     least = work_out(sheet, supplied, "least DC link voltage", rectifier.bridge_dc_least, settled.dc_least_v, "V")
     limit = book.limit("drive/least-dc-link")
+    share = sheet.step("least DC link voltage over the idle one", laws.share_of, unit="%", rule=limit, a=least, b=idle)
     sheet.compare(
-        limit, sheet.step("least DC link voltage over the idle one", laws.share_of, unit="%", rule=limit, a=least, b=idle),
-        because=f"The DC link falls to {short(least)} between two charges; drives trip on undervoltage below the limit.",
+        limit, share,
+        because=(
+            f"The DC link falls to {short(least)} between two charges, {short(share)} of the idle one, and drives trip on "
+            f"undervoltage below about {limit.value}."
+        ),
     )  # fmt: skip
+    sheet.value("dc_link_idle_voltage", idle)
     link = Quantity.si_value(settled.dc_voltage_v, "V")
     greatest = sheet.step("greatest output voltage", laws.greatest_output_voltage, unit="V", V=link)
     sheet.value("greatest_output_voltage", greatest)
@@ -240,6 +256,38 @@ def _check_link(sheet: Sheet, book: View, request: dict[str, Any], supplied: Sup
     sheet.compare(limit, share, otherwise=Outcome.CAUTION, because=because)
 
 
+def _doubled(sheet: Sheet, book: View, request: dict[str, Any]) -> Input:
+    """A drive that doubles the voltage of its DC link: only its maker knows what it takes."""
+    rule = book.rule("drive/voltage-doubling")
+    sheet.value("dc_link_idle_voltage", idle_link(sheet, book, request))
+    if "doubles_voltage" not in request.get("drive", {}):
+        sheet.assume("drive.doubles_voltage", "true", rule)
+    current: Quantity | None = request.get("drive", {}).get("rated_input_current")
+    if current is None:
+        motor, supply = request["motor"]["voltage"], request["supply"]["voltage"]
+        sheet.find(
+            Outcome.INCONCLUSIVE, rule, measured=supply,
+            because=(
+                f"Only a drive that doubles the voltage of its DC link feeds a {motor} motor from {supply}; what it takes from "
+                f"the supply is not worked out here."
+            ),
+        )  # fmt: skip
+        sheet.next_step(
+            "Read the rated input current from the drive's manual and give it as rated_input_current; a supply of twice the "
+            "voltage halves it."
+        )
+        return Input(
+            None, failed="what it takes from the supply must come from its manual, since it doubles the voltage"
+        )
+    sheet.find(
+        Outcome.ACCEPT, rule, decides=False, measured=current,
+        because=f"The drive doubles the voltage of its DC link: its rated input current of {current} is taken, not a calculated one.",
+    )  # fmt: skip
+    sheet.value("input_current", current)
+    supplies.check_fuse(sheet, book, request["supply"], current)
+    return Input(current, advice=supplies.connect(sheet, book, request, current))
+
+
 def _three_phase(sheet: Sheet, book: View, request: dict[str, Any]) -> Input:
     """A three-phase supply: the maker's input current, or an estimate; its rectifier is not integrated."""
     supply, drive = request["supply"], request.get("drive", {})
@@ -248,10 +296,7 @@ def _three_phase(sheet: Sheet, book: View, request: dict[str, Any]) -> Input:
         "dc_link_voltage",
         sheet.step("mean DC link voltage", "V = k × U", unit="V", rule=mean, k=mean.value, U=supply["voltage"]),
     )
-    sheet.value(
-        "dc_link_idle_voltage",
-        sheet.step("DC link voltage without load", laws.crest_voltage, unit="V", U=supply["voltage"]),
-    )
+    sheet.value("dc_link_idle_voltage", idle_link(sheet, book, request))
     ratio = book.constant("drive/three-phase-input-ratio")
     current = drive.get("rated_input_current")
     if current is None:
@@ -260,8 +305,9 @@ def _three_phase(sheet: Sheet, book: View, request: dict[str, Any]) -> Input:
         )
         sheet.find(
             Outcome.CAUTION, ratio, measured=current,
-            because="On three phases the input current is only estimated from the motor's; the drive's manual has its own.",
+            because="On three phases the input current is only estimated from the motor's, and the drive's manual has its own.",
         )  # fmt: skip
     sheet.value("input_current", current)
-    rating = supplies.device(sheet, book, supply, current)
-    return Input(current, advice=f"a {short(rating)} device carries it" if rating else "")
+    if "house_fuse" in supply:
+        supplies.check_fuse(sheet, book, supply, current)
+    return Input(current, advice=supplies.connect(sheet, book, request, current))
