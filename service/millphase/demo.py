@@ -73,7 +73,8 @@ def _print(terminal: Terminal, answer: dict[str, Any], *, working: bool) -> None
     terminal.line()
     terminal.bulleted("Take care", answer["cautions"])
     terminal.line()
-    terminal.answer({**answer, "findings": []}, "The whole job", brief=True)
+    between = [finding for finding in answer["findings"] if finding["rule"].startswith("changeover/")]
+    terminal.answer({**answer, "findings": between}, "The whole job", brief=True)
     book = answer["rule_set"]
     terminal.line(f"  rule set {book['name']}@{book['version']}  {book['digest']}")
     terminal.line("  'millphase demo --working' prints the calculation sheets, --json the raw answer.")
