@@ -173,10 +173,10 @@ def _winding_year(job: Job, _: Sheet) -> Any:
 def _motor_voltage(job: Job, _: Sheet) -> Any:
     """Rated voltage in the connection chosen; the drive's output voltage where none was chosen."""
     answer = job.answers.get("connection")
-    rows = answer.values.get("candidates", []) if answer else []
+    rows: Any = answer.values.get("candidates", []) if answer else []
     chosen = answer.values.get("connection") if answer else None
-    found = [row["rated_voltage"] for row in rows if isinstance(row, dict) and row["connection"] == chosen]
-    return found[0] if found else job.given("connection", "fed_from", "output_voltage")
+    found = (row["rated_voltage"] for row in rows if row["connection"] == chosen)
+    return next(found, job.given("connection", "fed_from", "output_voltage"))
 
 
 def _built_for_drives(job: Job, _: Sheet) -> str | None:

@@ -10,7 +10,7 @@ from millphase.answer import Sheet
 from millphase.physics import rectifier
 from millphase.physics.rectifier import Circuit, NoSteadyStateError, SteadyState
 from millphase.quantity import number_text
-from millphase.questions._drive_circuit import is_single_phase, put_together
+from millphase.questions._drive_circuit import doubles_voltage, is_single_phase, put_together
 from millphase.questions._drive_plate import check_plate
 from millphase.questions.base import View
 from millphase.reports import svg
@@ -57,6 +57,8 @@ def draw(request: dict[str, Any], book: View) -> str:
     """
     if "supply" not in request or not is_single_phase(request):
         return _nothing("The picture needs a single-phase supply: add it to the request.")
+    if doubles_voltage(book, request):
+        return _nothing("The drive doubles the voltage of its DC link: what it takes is not worked out here.")
     sheet = Sheet("drive-sizing", book)
     apparent = check_plate(sheet, book, request["motor"])
     supplied, _ = put_together(sheet, book, request, apparent)
@@ -152,7 +154,8 @@ def _voltages(panel: _Panel, settled: SteadyState, crest: float) -> str:
     top = panel.top + 14.0
     lost = crest - settled.terminal_crest_v
     body += _key(top, "supply, undisturbed", f"crest {number_text(crest, 3)} V", **source)
-    body += _key(top + 48.0, "at the drive", f"crest {number_text(lost, 2)} V lower", **terminal)
+    word = "lower" if lost >= 0 else "higher"
+    body += _key(top + 48.0, "at the drive", f"crest {number_text(abs(lost), 2)} V {word}", **terminal)
     mean, ripple = number_text(settled.dc_voltage_v, 3), number_text(settled.dc_ripple_v, 2)
     return body + _key(top + 96.0, "DC link", f"mean {mean} V, ripple {ripple} V", **link)
 
