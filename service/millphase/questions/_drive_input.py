@@ -50,6 +50,7 @@ def feed(sheet: Sheet, book: View, request: dict[str, Any], apparent: Quantity) 
     current = _for_the_circuit(sheet, book, request, readings["input_current"])
     _report(sheet, supplied, settled, readings, current)
     _choke_options(sheet, book, supplied, readings)
+    _check_half_waves(sheet, book, settled)
     _check_link(sheet, book, request, supplied, settled)
     supplies.judge(sheet, book, request, supplied, settled, current)
     if request["wiring_rules"] != "nfpa-70":
@@ -91,16 +92,26 @@ def _readings(sheet: Sheet, supplied: Supplied, settled: SteadyState, where: str
     peak = reading("peak of the input current", rectifier.bridge_peak_current, settled.peak_current_a, "A")
     first = reading("fundamental of it", rectifier.bridge_fundamental_current, settled.fundamental_a, "A")
     power = reading("power from the supply", rectifier.bridge_input_power, settled.input_power_w, "W")
+    unequal: dict[str, Any] = {}
+    if settled.direct_a:
+        direct = reading("direct component of it", rectifier.bridge_direct_current, settled.direct_a, "A")
+        distorted = sheet.step(
+            f"distortion{where}", laws.distortion_beside_direct, unit="%", I=current, J=first, K=direct
+        )
+        unequal = {"direct_current": direct, "remark": "unequal half-waves take turns"}
+    else:
+        distorted = sheet.step(f"distortion{where}", laws.distortion, unit="%", I=current, J=first)
     return {
         "choke_inductance": Quantity.si_value(supplied.circuit.choke_inductance_h, "mH"),
         "input_current": current,
         "input_current_peak": peak,
         "crest_factor": sheet.step(f"crest factor{where}", laws.share_of, unit="1", a=peak, b=current),
-        "distortion": sheet.step(f"distortion{where}", laws.distortion, unit="%", I=current, J=first),
+        "distortion": distorted,
         "power_factor": sheet.step(
             f"true power factor{where}", laws.true_power_factor, unit="1", P=power, U=voltage, I=current
         ),
         "dc_link_voltage": reading("mean DC link voltage", rectifier.bridge_dc_voltage, settled.dc_voltage_v, "V"),
+        **unequal,
     }
 
 
@@ -114,6 +125,8 @@ def _report(
     sheet.value("input_crest_factor", readings["crest_factor"])
     sheet.value("input_current_distortion", readings["distortion"])
     sheet.value("input_power_factor", readings["power_factor"])
+    if "direct_current" in readings:
+        sheet.value("input_direct_current", readings["direct_current"])
     first, power = Quantity.si_value(settled.fundamental_a, "A"), Quantity.si_value(settled.input_power_w, "W")
     voltage = Quantity.si_value(supplied.circuit.voltage_v, "V")
     cosine = sheet.step("displacement factor", laws.true_power_factor, unit="1", P=power, U=voltage, I=first)
@@ -230,6 +243,23 @@ def _options(sheet: Sheet, book: View, supplied: Supplied) -> list[tuple[str, Ci
         other = replace(supplied.circuit, resistance_ohm=weak["resistance"].si, inductance_h=inductance.si)
         options.append(("reference-supply", other))
     return options
+
+
+def _check_half_waves(sheet: Sheet, book: View, settled: SteadyState) -> None:
+    """A circuit that rings so that large and small half-waves take turns is no good on any supply."""
+    if not settled.direct_a or not book.has("rectifier/unequal-half-waves"):
+        return
+    direct, swing = Quantity.si_value(settled.direct_a, "A"), Quantity.si_value(settled.dc_ripple_v, "V")
+    sheet.find(
+        Outcome.CAUTION, book.rule("rectifier/unequal-half-waves"), measured=direct,
+        because=(
+            f"Choke, supply and capacitor ring: large and small half-waves take turns, the DC link swings by {short(swing)}, and the "
+            f"supply current has a direct component of {short(direct)}."
+        ),
+    )  # fmt: skip
+    sheet.next_step(
+        "Take another choke or a drive with a larger capacitor: here the half-waves come out unequal, which no supply should carry."
+    )
 
 
 def _check_link(sheet: Sheet, book: View, request: dict[str, Any], supplied: Supplied, settled: SteadyState) -> None:

@@ -87,7 +87,8 @@ _OPTION = {
     "distortion": out.quantity("ratio", "%", "harmonics over fundamental"),
     "power_factor": out.quantity("ratio", "1", "true power factor"),
     "dc_link_voltage": out.quantity("voltage", "V", "mean"),
-    "remark": out.text("why there are no figures"),
+    "direct_current": out.quantity("current", "A", "direct component, where half-waves are unequal"),
+    "remark": out.text("why there are no figures, or what is amiss with them"),
 }
 _HARMONIC = {
     "order": out.number("order"),
@@ -107,11 +108,12 @@ _VALUES = {
     "input_current_peak": out.quantity("current", "A", "peak of the computed input current"),
     "input_crest_factor": out.quantity("ratio", "1", "peak over r.m.s."),
     "input_current_distortion": out.quantity("ratio", "%", "all harmonics over the fundamental"),
+    "input_direct_current": out.quantity("current", "A", "direct component of the supply current, where half-waves are unequal"),
     "input_displacement_factor": out.quantity("ratio", "1", "cosine of the fundamental's angle"),
     "input_power_factor": out.quantity("ratio", "1", "true power factor, against the undisturbed supply voltage"),
     "input_power": out.quantity("power", "W", "power from the supply, its own losses included"),
     "fundamental_reactive_power": out.quantity("reactive-power", "var", "lagging positive"),
-    "harmonics": out.rows(_HARMONIC, "spectrum of the input current to order 25; even orders are nil"),
+    "harmonics": out.rows(_HARMONIC, "odd orders of the input current to 25; even ones are nil unless half-waves are unequal"),
     "dc_link_voltage": out.quantity("voltage", "V", "mean, at full load"),
     "dc_link_ripple": out.quantity("voltage", "V", "peak to peak"),
     "dc_link_idle_voltage": out.quantity("voltage", "V", "without load"),

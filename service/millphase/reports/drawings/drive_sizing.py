@@ -123,13 +123,6 @@ def _path(panel: _Panel, points: list[Point], **attributes: str | float) -> str:
     return svg.element("path", d=data, **{"fill": "none", "stroke": "black", **attributes})
 
 
-def _whole(panel: _Panel, settled: SteadyState, values: tuple[float, ...], *, mirrored: bool) -> list[Point]:
-    """Both half-waves of a wave of which the first is known."""
-    first = list(zip(settled.times_s, values, strict=True))
-    sign = -1.0 if mirrored else 1.0
-    return first + [(time + panel.cycle_s / 2, sign * value) for time, value in first]
-
-
 def _sine(panel: _Panel, crest: float, angle: float) -> list[Point]:
     steps = range(_SOURCE_SAMPLES + 1)
     return [
@@ -149,8 +142,8 @@ def _voltages(panel: _Panel, settled: SteadyState, crest: float) -> str:
     terminal: dict[str, str | float] = {"stroke_width": 1.2}
     link: dict[str, str | float] = {"stroke_width": 3}
     body = _path(panel, _sine(panel, crest, 0.0), **source)
-    body += _path(panel, _whole(panel, settled, settled.terminal_voltages_v, mirrored=True), **terminal)
-    body += _path(panel, _whole(panel, settled, settled.dc_voltages_v, mirrored=False), **link)
+    body += _path(panel, list(zip(settled.times_s, settled.terminal_voltages_v, strict=True)), **terminal)
+    body += _path(panel, list(zip(settled.times_s, settled.dc_voltages_v, strict=True)), **link)
     top = panel.top + 14.0
     lost = crest - settled.terminal_crest_v
     body += _key(top, "supply, undisturbed", f"crest {number_text(crest, 3)} V", **source)
@@ -166,7 +159,7 @@ def _currents(panel: _Panel, settled: SteadyState) -> str:
     level: dict[str, str | float] = {"stroke_width": 1, "stroke_dasharray": "2 3"}
     angle = -math.copysign(math.acos(min(1.0, settled.displacement_factor)), settled.reactive_power_var)
     body = _path(panel, _sine(panel, math.sqrt(2) * settled.fundamental_a, angle), **first)
-    body += _path(panel, _whole(panel, settled, settled.currents_a, mirrored=True), **pulse)
+    body += _path(panel, list(zip(settled.times_s, settled.currents_a, strict=True)), **pulse)
     body += _path(panel, [(0.0, settled.current_a), (panel.cycle_s, settled.current_a)], **level)
     top = panel.top + 14.0
     body += _key(top, "supply current", f"peak {number_text(settled.peak_current_a, 3)} A", **pulse)
