@@ -10,11 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import working
-from millphase.answer import Answer, Outcome
+from millphase.answer import Answer
 from millphase.physics.rectifier import steady_state
 from millphase.questions.base import Invalid, ask, registry
 from millphase.rulebook import workshop
-from millphase.rulebook.library import Library
 
 BOOK = workshop()
 MOTOR = {"power": "2.2 kW", "voltage": "230 V", "current": "8.7 A"}
@@ -94,20 +93,6 @@ def test_the_usual_capacitance_holds_the_same_energy_at_any_supply_voltage() -> 
 
     assert assumed(230) == pytest.approx(180)
     assert assumed(120) * 120**2 == pytest.approx(assumed(230) * 230**2, rel=1e-4)
-
-
-@pytest.mark.parametrize("version", ["1.0.0", "2.0.0"])
-def test_a_set_released_before_a_rule_was_added_still_answers(version: str) -> None:
-    book = Library.load().find(f"workshop@{version}")
-    drive = {**DRIVE, "rated_output_current": "19 A", "input_phases": 3}
-    assert ask("drive-sizing", {"motor": MOTOR, "supply": SUPPLY, "drive": drive}, book).outcome is Outcome.CAUTION
-    low = {"voltage": "120 V", "frequency": "60 Hz"}
-    assert ask("drive-sizing", {"motor": MOTOR, "supply": low}, book).as_json()["values"]["dc_link_idle_voltage"]
-    braking = {"inertia": "0.1 kg.m2", "speed": "1500 r/min", "stop_time": "2 s", "chopper_voltage": "820 V"}
-    motor = {"power": "2.2 kW", "voltage": "400 V", "current": "4.9 A"}
-    assert ask("drive-sizing", {"motor": motor, "drive": DRIVE, "braking": braking}, book).values[
-        "braking_resistance_limit"
-    ]
 
 
 @settings(max_examples=8, deadline=None)

@@ -337,8 +337,7 @@ def feed(part: str, job: Job, sheet: Sheet) -> None:
     """Fill in what earlier parts know, and report what they contradict."""
     if part == "leakage" and "drive" in job.requests and not job.given("leakage", "drives"):
         job.requests[part]["drives"] = [{"name": "drive of this job"}]
-        if sheet.book.has("changeover/every-drive"):
-            sheet.assume("leakage.drives", "the drive of this job", sheet.book.rule("changeover/every-drive"))
+        sheet.assume("leakage.drives", "the drive of this job", sheet.book.rule("changeover/every-drive"))
     for entry in FEEDS:
         if entry.part == part:
             _apply(entry, job, sheet)
@@ -369,11 +368,11 @@ def _places(entry: Feed, job: Job) -> Iterator[Path]:
 
 def _stand_in(entry: Feed, path: Path, value: Any, entered: Any, job: Job, sheet: Sheet) -> None:
     """Take for another drive what is known of the first, as an assumption; without it that drive would leak too little."""
-    if entered is not None or not sheet.book.has("changeover/every-drive"):
+    if entered is not None:
         return
     _put(job.requests[entry.part], path, deepcopy(value))
     name = ".".join(map(str, (entry.part, *path)))
-    words = ", ".join(map(str, value.values())) if isinstance(value, Mapping) else str(value)
+    words = value["length"] if isinstance(value, Mapping) else value
     sheet.assume(name, f"{words}, as of the drive that is sized", sheet.book.rule("changeover/every-drive"))
 
 

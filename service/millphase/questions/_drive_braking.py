@@ -170,15 +170,13 @@ def _is_low(request: dict[str, Any]) -> bool:
 def _chopper(sheet: Sheet, book: View, request: dict[str, Any]) -> Quantity:
     given: Quantity | None = request["braking"].get("chopper_voltage")
     low = _is_low(request)
-    trip = "braking/overvoltage-trip" if low else "braking/overvoltage-trip-400"
     if given is not None:
-        if book.has(trip):
-            sheet.compare(
-                book.limit(trip),
-                given,
-                otherwise=Outcome.CAUTION,
-                because=f"The chopper works at {given}, and must do so before the drive trips on overvoltage.",
-            )
+        sheet.compare(
+            book.limit("braking/overvoltage-trip" if low else "braking/overvoltage-trip-400"),
+            given,
+            otherwise=Outcome.CAUTION,
+            because=f"The chopper works at {given}, and must do so before the drive trips on overvoltage.",
+        )
         return given
     usual = book.constant("braking/chopper-voltage" if low else "braking/chopper-voltage-400")
     sheet.assume("braking.chopper_voltage", usual.value, usual)

@@ -54,8 +54,6 @@ def doubles_voltage(book: View, request: dict[str, Any]) -> bool:
     if said is not None:
         return said
     supply = request["supply"]["voltage"]
-    if not book.has("drive/doubled-supply-greatest"):
-        return False
     low = supply.si <= book.constant("drive/doubled-supply-greatest").value.si
     return low and is_single_phase(request) and request["motor"]["voltage"].si >= _OUT_OF_REACH * supply.si
 
@@ -110,9 +108,7 @@ def _capacitance(sheet: Sheet, book: View, request: dict[str, Any]) -> Quantity:
         return given
     usual = book.coefficients("rectifier/capacitance-by-power")
     supply = request["supply"]["voltage"]
-    stated = (
-        book.constant("rectifier/capacitance-voltage").value if book.has("rectifier/capacitance-voltage") else supply
-    )
+    stated = book.constant("rectifier/capacitance-voltage").value
     found = sheet.step(
         "DC link capacitance", "C = C0 × P / P0 × (U0 / U)²", unit="uF", rule=usual,
         C0=usual["capacitance"], P=request["motor"]["power"], P0=usual["power"], U0=stated, U=supply,

@@ -247,7 +247,7 @@ def _options(sheet: Sheet, book: View, supplied: Supplied) -> list[tuple[str, Ci
 
 def _check_half_waves(sheet: Sheet, book: View, settled: SteadyState) -> None:
     """A circuit that rings so that large and small half-waves take turns is no good on any supply."""
-    if not settled.direct_a or not book.has("rectifier/unequal-half-waves"):
+    if not settled.direct_a:
         return
     direct, swing = Quantity.si_value(settled.direct_a, "A"), Quantity.si_value(settled.dc_ripple_v, "V")
     sheet.find(

@@ -266,8 +266,6 @@ def _one_phase_factor(sheet: Sheet, book: View, request: dict[str, Any]) -> tupl
 
 def _ask_the_maker(sheet: Sheet, book: View, needed: Quantity, available: Quantity, factors: Factors) -> None:
     """Enough by the usual rule for one phase is open while it is not enough by the strictest."""
-    if not book.has("drive/one-phase-on-three-strict"):
-        return
     strict = book.constant("drive/one-phase-on-three-strict")
     left = sheet.step(
         "output current left by the strictest rule for one phase", "I2 = I1 × s2 / s", unit="A", rule=strict,

@@ -158,8 +158,7 @@ def _in_order(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
         if part != "commissioning":
             yield from ((PARTS[part].name, text) for text in found.next_steps)
     yield from own(sheet.next_steps)
-    if sheet.book.has("changeover/before-energising"):
-        yield from own(sheet.book.steps("changeover/before-energising"))
+    yield from own(sheet.book.steps("changeover/before-energising"))
     if "commissioning" in job.answers:
         yield from ((PARTS["commissioning"].name, text) for text in job.answers["commissioning"].next_steps)
     yield from own(sheet.book.steps("changeover/hand-over"))
