@@ -149,6 +149,10 @@ def _resistor(sheet: Sheet, book: View, request: dict[str, Any], peak: Quantity)
     if "least_resistance" in braking:
         _reachable(sheet, book, braking["least_resistance"], greatest)
     else:
+        sheet.find(
+            Outcome.CAUTION, book.limit("braking/least-resistance"), limit=greatest,
+            because=f"The stop needs {short(greatest)} or less, and the least resistance the drive allows is not known.",
+        )  # fmt: skip
         sheet.next_step("Look up the least brake resistance the drive allows: a lower one destroys its chopper.")
     if "resistance" in braking:
         _fitted(sheet, book, braking, greatest)
@@ -187,7 +191,7 @@ def _reachable(sheet: Sheet, book: View, least: Quantity, greatest: Quantity) ->
     limit = book.limit("braking/resistance")
     share = sheet.step("least resistance over the greatest", drives.share_of, unit="%", rule=limit, a=least, b=greatest)
     found = sheet.compare(
-        limit, share, because=f"The stop needs {short(greatest)} or less; the drive allows {least} or more."
+        limit, share, because=f"The stop needs {short(greatest)} or less, and the drive allows {least} or more."
     )
     if found.outcome is not Outcome.ACCEPT:
         sheet.next_step("Allow more time for the stop, or take a drive with a stronger brake chopper.")
@@ -200,7 +204,7 @@ def _fitted(sheet: Sheet, book: View, braking: dict[str, Any], greatest: Quantit
         "brake resistance over the greatest", drives.share_of, unit="%", rule=limit, a=resistance, b=greatest
     )
     sheet.compare(
-        limit, share, because=f"The brake resistor has {resistance}; the stop needs {short(greatest)} or less."
+        limit, share, because=f"The brake resistor has {resistance}, and the stop needs {short(greatest)} or less."
     )
     if "least_resistance" in braking:
         floor = book.limit("braking/least-resistance")

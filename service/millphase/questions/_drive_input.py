@@ -202,7 +202,7 @@ def _check_ratio(sheet: Sheet, book: View, request: dict[str, Any]) -> None:
     if not least.value.si <= ratio.si <= greatest.value.si:
         bound = least if ratio.si < least.value.si else greatest
         sheet.find(
-            Outcome.ACCEPT, bound, decides=False, measured=ratio, limit=bound.value,
+            Outcome.CAUTION, bound, decides=False, measured=ratio, limit=bound.value,
             because=(
                 f"The rated input current is {ratio.si:.3g} times the rated output current, while single-phase drives without a "
                 f"choke print {least.value} to {greatest.value} times: check both on the drive's plate."

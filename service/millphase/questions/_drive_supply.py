@@ -14,6 +14,10 @@ from millphase.questions._drive_output import on_one_phase, short
 from millphase.questions.base import View, contradiction
 from millphase.rulebook.model import Row
 
+# Household plugs are made for 250 V; the supply's tolerance is allowed for.
+_HOUSEHOLD_PLUG_V = 265.0
+_HOUSEHOLD_PLUGS = ("plug-13a", "plug-15a", "plug-20a")
+
 
 def judge(
     sheet: Sheet, book: View, request: dict[str, Any], supplied: Supplied, settled: SteadyState, current: Quantity
@@ -111,33 +115,51 @@ def connect(
     if rating is not None and settled is not None and not american:
         _recurrent_peaks(sheet, book, rating, settled)
     means = supply.get("connected_by")
-    three_phases = supply["phases"] == 3
-    if three_phases and means == "plug-13a":
-        raise contradiction(
-            "/supply/connected_by", "a 13 A plug brings one phase, not three; look at the plug and the supply again"
-        )
-    if three_phases and means in (None, "fixed"):
+    named = _plug(supply, means, american=american)
+    circuit = f"a dedicated circuit{f' with a {short(rating)} device' if rating else ''} is needed"
+    if named is None:
         return f"a {short(rating)} device carries it" if rating else ""
-    usual = "plug-20a" if american else "plug-13a"
-    named = usual if means in (None, "fixed") else means
     plug = book.limit(f"rectifier/{named}")
-    words = f"a {named.removeprefix('plug-').removesuffix('a')} A plug"
+    words = _spoken(named)
     finding = sheet.compare(
         plug, current, decides=means != "fixed", otherwise=Outcome.CAUTION if means is None else Outcome.REJECT,
         because=f"The drive takes {short(current)} where {words} may carry {short(plug.value)} all day.",
     )  # fmt: skip
+    if finding.outcome is Outcome.ACCEPT and means == "fixed":
+        return ""
     if finding.outcome is Outcome.ACCEPT:
-        if means == "fixed":
-            return ""
         sheet.next_step(
             "Before relying on a plug have the leakage budget work out the protective-conductor current: a drive with "
             "a filter may need fixed wiring or an industrial plug."
         )
         return f"{words} can feed it"
-    sheet.next_step(
-        f"{words[0].upper()}{words[1:]} cannot feed the drive: provide a dedicated circuit, and size its cable."
-    )
-    return f"{words} cannot feed it: a dedicated circuit{f' with a {short(rating)} device' if rating else ''} is needed"
+    if means == "fixed":
+        sheet.next_step("Give the drive a circuit of its own, and size its cable.")
+    else:
+        sheet.next_step(
+            f"{words[0].upper()}{words[1:]} cannot feed the drive: provide a dedicated circuit, and size its cable."
+        )
+    return f"{words} cannot feed it: {circuit}"
+
+
+def _spoken(plug: str) -> str:
+    return f"a {plug.removeprefix('plug-').removesuffix('a')} A plug"
+
+
+def _plug(supply: dict[str, Any], means: str | None, *, american: bool) -> str | None:
+    """The plug to hold the current against: the one named, else the household one where that could be used at all."""
+    three_phases, high = supply["phases"] == 3, supply["voltage"].si > _HOUSEHOLD_PLUG_V
+    if (three_phases and means == "plug-13a") or (high and means in _HOUSEHOLD_PLUGS):
+        raise contradiction(
+            "/supply/connected_by",
+            f"{_spoken(str(means))} does not bring {supply['voltage']} {'three-phase' if three_phases else 'single-phase'}; "
+            "look at the plug and the supply again",
+        )
+    if means not in (None, "fixed"):
+        return means
+    if three_phases or high:
+        return None
+    return "plug-20a" if american else "plug-13a"
 
 
 def device(sheet: Sheet, book: View, supply: dict[str, Any], current: Quantity, *, american: bool) -> Quantity | None:
