@@ -18,6 +18,7 @@ from millphase.physics.rectifier import (
     SteadyState,
     _Bridge,
     _newton,
+    _over_a_cycle,
     _settled,
     steady_state,
 )
@@ -276,6 +277,13 @@ def test_equal_half_waves_have_no_direct_component_and_mirror_each_other() -> No
     half = len(found.times_s) // 2
     assert found.currents_a[half:] == tuple(-ampere for ampere in found.currents_a[:half])
     assert found.dc_voltages_v[half:] == found.dc_voltages_v[:half]
+
+
+def test_a_search_for_unequal_half_waves_that_finds_equal_ones_says_so() -> None:
+    found = _over_a_cycle(_Bridge(REFERENCE, 256), (0.0, 290.0))
+    assert found is not None
+    assert len(found) == 1
+    assert found[0] == pytest.approx(_settled(REFERENCE, 256)[1][0], rel=1e-6)
 
 
 def test_half_waves_that_never_come_again_are_no_steady_state() -> None:

@@ -26,7 +26,7 @@ GREATEST_ORDER = 25
 _LEAST_INDUCTANCE_H = 1e-9  # a centimetre of wire has more: it only keeps the equations from dividing by zero
 _COLLAPSE = 0.1  # of the source's crest: no constant-power load comes back from so low a capacitor voltage
 _GREATEST_HALF_WAVES = 40
-_GREATEST_CYCLES = 16
+_GREATEST_CYCLES = 12
 _GREATEST_STEPS = 4096
 _SETTLED = 1e-11
 _RUNGS = 8  # a pair that turns on is followed with short steps that double: its current may rise steeply
@@ -36,9 +36,11 @@ _HIGHEST = 2.0  # of the crest: no choke rings the capacitor higher, and an idle
 _BISECTIONS = 44
 _FIRST_STRIDE = 0.25
 _PUSHES = (0.03, 0.1, 0.25)  # of the crest: how far from equal half-waves the search for unequal ones begins
+_ALIKE = 1e-6  # of the crest: half-waves that begin so close to one another are of one kind
 _SWINGS = 3  # whole cycles it is let run first
 _LAST_STRIDE = 1 / 32  # of the share reached: the greatest power is told to about 3 %
 _LEAST_SHARE = 1 / 4096
+_RAMP_HALF_WAVES = 16
 _RAMP_STEPS = 64  # in one cycle: a quarter of the usual number finds the greatest power as well as it is told
 _AMPLE = 20.0  # of the energy drawn in a cycle: such a capacitor's ripple is a few per cent
 _SCAN = (1.0, 0.99, 0.98, 0.96, 0.94, 0.91, 0.88, 0.84, 0.8, 0.75, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2)
@@ -445,9 +447,13 @@ def _first_guess(bridge: _Bridge) -> State:
     return 0.0, bridge.crest_v
 
 
-def _settle(bridge: _Bridge, start: State) -> Orbit:
-    """Return what the circuit settles in from `start`: equal half-waves, or two that take turns."""
-    state, slopes, settled = _fixed_point(bridge, bridge.half_wave, start, _GREATEST_HALF_WAVES)
+def _settle(bridge: _Bridge, start: Orbit, most: int = _GREATEST_HALF_WAVES) -> Orbit:
+    """Return what the circuit settles in from `start` within `most` turns: equal half-waves, or two that take turns."""
+    if len(start) == 2:
+        found = _over_a_cycle(bridge, start[0])
+        if found:
+            return found
+    state, slopes, settled = _fixed_point(bridge, bridge.half_wave, start[0], most)
     if settled and _spectral_radius(slopes) < 1:
         return (state,)
     if slopes[0] + slopes[3] >= 0:
@@ -457,21 +463,33 @@ def _settle(bridge: _Bridge, start: State) -> Orbit:
 
 def _taking_turns(bridge: _Bridge, near: State) -> Orbit:
     """Return the two unequal half-waves that take turns around the equal ones that do not hold."""
+    for push in _PUSHES:
+        state = near[0], near[1] + push * bridge.crest_v
+        try:
+            for _ in range(2 * _SWINGS):
+                state = bridge.half_wave(state)
+        except NoSteadyStateError:
+            continue
+        found = _over_a_cycle(bridge, state)
+        if found:
+            return found
+    raise NoSteadyStateError("no two half-waves of the current that follow one another come again")
+
+
+def _over_a_cycle(bridge: _Bridge, start: State) -> Orbit | None:
+    """Return the half-waves, two or two alike, that the circuit settles in from `start` and stays in; or nothing."""
 
     def cycle(state: State) -> State:
         return bridge.half_wave(bridge.half_wave(state))
 
-    for push in _PUSHES:
-        state = near[0], near[1] + push * bridge.crest_v
-        try:
-            for _ in range(_SWINGS):
-                state = cycle(state)
-            state, slopes, settled = _fixed_point(bridge, cycle, state, _GREATEST_CYCLES)
-        except NoSteadyStateError:
-            continue
-        if settled and _spectral_radius(slopes) < 1:
-            return state, bridge.half_wave(state)
-    raise NoSteadyStateError("no two half-waves of the current that follow one another come again")
+    try:
+        state, slopes, settled = _fixed_point(bridge, cycle, start, _GREATEST_CYCLES)
+    except NoSteadyStateError:
+        return None
+    if not settled or _spectral_radius(slopes) >= 1:
+        return None
+    second = bridge.half_wave(state)
+    return (state, second) if abs(second[1] - state[1]) > _ALIKE * bridge.crest_v else (state,)
 
 
 def _fixed_point(bridge: _Bridge, turn: Turn, start: State, most: int) -> tuple[State, Matrix, bool]:
@@ -517,10 +535,12 @@ def _ramp(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridge, Orbit]:
     share, stride = 0.0, _FIRST_STRIDE
     settled: tuple[_Bridge, Orbit] | None = None
     while True:
-        steps = steps_per_cycle if share + stride >= 1 else min(_RAMP_STEPS, steps_per_cycle)
+        steps, most = min(_RAMP_STEPS, steps_per_cycle), _RAMP_HALF_WAVES
+        if share + stride >= 1:
+            steps, most = steps_per_cycle, _GREATEST_HALF_WAVES
         bridge = _Bridge(replace(circuit, power_w=(share + stride) * circuit.power_w), steps)
         try:
-            settled = bridge, _settle(bridge, settled[1][0] if settled else _first_guess(bridge))
+            settled = bridge, _settle(bridge, settled[1] if settled else (_first_guess(bridge),), most)
         except NoSteadyStateError as fault:
             stride /= 2
             if stride < max(share * _LAST_STRIDE, _LEAST_SHARE):
@@ -535,7 +555,7 @@ def _ramp(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridge, Orbit]:
 def _settled(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridge, Orbit]:
     """Return the bridge and what it settles in."""
     bridge = _Bridge(circuit, steps_per_cycle)
-    return bridge, _settle(bridge, _first_guess(bridge))
+    return bridge, _settle(bridge, (_first_guess(bridge),))
 
 
 @lru_cache(maxsize=32)
