@@ -187,6 +187,17 @@ def test_colour_only_on_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
     assert Terminal(_Tty()).tint("reject", "x") == "x"
 
 
+def test_a_changeover_says_what_each_part_says_and_numbers_its_steps() -> None:
+    answer = ask("changeover", dict(registry()["changeover"].example), workshop()).as_json()
+    stream = io.StringIO()
+    Terminal(stream).answer(answer, "Changeover")
+    text = " ".join(stream.getvalue().split())
+    for name, part in answer["values"]["answers"].items():
+        assert f"{name}: {part['outcome']}. {part['summary'][:60]}" in text
+    assert "1 Isolate the machine at the supply, lock it off, and keep the key. (changeover)" in text
+    assert "order 1" not in text
+
+
 def test_a_number_stays_on_one_line_with_its_unit() -> None:
     lines = list(Terminal(io.StringIO()).wrapped(f"{'x' * 90} 6.1 A and 85 % of it", "  "))
     assert lines == [f"  {'x' * 90}", "  6.1 A and 85 % of it"]

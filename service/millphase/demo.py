@@ -74,7 +74,7 @@ def _print(terminal: Terminal, answer: dict[str, Any], *, working: bool) -> None
     terminal.bulleted("Take care", answer["cautions"])
     terminal.line()
     between = [finding for finding in answer["findings"] if finding["rule"].startswith("changeover/")]
-    terminal.answer({**answer, "findings": between}, "The whole job", brief=True)
+    terminal.answer({**answer, "findings": between, "values": {}}, "The whole job", brief=True)
     book = answer["rule_set"]
     terminal.lines(terminal.wrapped(f"rule set {book['name']}@{book['version']}  {book['digest']}", "  "))
     ways = "'millphase demo --working' prints the calculation sheets, --json the raw answer."

@@ -336,8 +336,8 @@ FEEDS: tuple[Feed, ...] = (
 def feed(part: str, job: Job, sheet: Sheet) -> None:
     """Fill in what earlier parts know, and report what they contradict."""
     if part == "leakage" and "drive" in job.requests and not job.given("leakage", "drives"):
-        job.requests[part]["drives"] = [{"name": "drive of this job"}]
-        sheet.assume("leakage.drives", "the drive of this job", sheet.book.rule("changeover/every-drive"))
+        job.requests[part]["drives"] = [{"name": "the drive sized"}]
+        sheet.assume("leakage.drives", "the drive that is sized", sheet.book.rule("changeover/every-drive"))
     for entry in FEEDS:
         if entry.part == part:
             _apply(entry, job, sheet)

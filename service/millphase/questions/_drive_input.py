@@ -24,6 +24,9 @@ from millphase.questions._drive_circuit import (
 from millphase.questions._drive_output import on_one_phase, short
 from millphase.questions.base import View
 
+# Prints as 100 % with three digits.
+_AS_GOOD_AS_WHOLE = 0.9995
+
 
 @dataclass(frozen=True)
 class Input:
@@ -281,7 +284,7 @@ def _check_link(sheet: Sheet, book: View, request: dict[str, Any], supplied: Sup
     sheet.value("greatest_output_voltage", greatest)
     rated, limit = request["motor"]["voltage"], book.limit("drive/least-output-voltage")
     share = sheet.step("output voltage over the motor's", laws.share_of, unit="%", rule=limit, a=greatest, b=rated)
-    reach = "" if share.si >= 1 else f": full torque ends at {short(share)} of its frequency"
+    reach = "" if share.si >= _AS_GOOD_AS_WHOLE else f": full torque ends at {short(share)} of its frequency"
     because = f"At full load the drive can make about {short(greatest)} for a motor of {rated}{reach}."
     sheet.compare(limit, share, otherwise=Outcome.CAUTION, because=because)
 

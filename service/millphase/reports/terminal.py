@@ -63,6 +63,7 @@ class Terminal:
         word = outcome.upper()
         self.line(f"{title} {'.' * max(3, self.width - len(title) - len(word) - 2)} {self.tint(outcome, word)}")
         self.lines(self.wrapped(answer["summary"], "  "))
+        self._parts(answer["values"])
         for finding in _deciding(answer["findings"]) if brief else answer["findings"]:
             mark = self.tint(finding["outcome"], _MARKS[finding["outcome"]]) if finding["decides"] else "i"
             self.lines(self._finding(finding, mark))
@@ -72,6 +73,14 @@ class Terminal:
         if working:
             self.sheet(answer)
 
+    def _parts(self, values: Mapping[str, Any]) -> None:
+        """What each part of a changeover says, in one sentence."""
+        for name, part in values.get("answers", {}).items():
+            told = f"{name}: {part['outcome']}. {part['summary']}"
+            first, *rest = self.wrapped(told, "    ", "      ")
+            self.line(f"  {self.tint(part['outcome'], _MARKS[part['outcome']])} {first.strip()}")
+            self.lines(iter(rest))
+
     def _rest(self, answer: Mapping[str, Any]) -> None:
         shown = {name: value for name, value in answer["values"].items() if _is_plain(value) and value != []}
         if shown:
@@ -79,7 +88,9 @@ class Terminal:
             width = max(map(len, shown))
             self.lines(f"    {name:<{width}}  {spelt(value)}" for name, value in shown.items())
         for name, value in answer["values"].items():
-            if name not in shown and name != "answers" and value:
+            if name == "checklist":
+                self.numbered("  checklist", [f"{entry['do']}  ({entry['question']})" for entry in value])
+            elif name not in shown and name != "answers" and value:
                 self.line(f"  {name.replace('_', ' ')}")
                 self.lines(self._listed(value))
         self.numbered("  next", answer["next_steps"])
