@@ -245,6 +245,15 @@ def test_the_leakage_budget_counts_from_a_line_to_earth(
     assert found["outcome"] == wanted["outcome"]
 
 
+def test_the_plate_says_what_the_insulation_is_made_for() -> None:
+    request = deepcopy(EXAMPLE)
+    del request["insulation"]["rated_voltage"]
+    assert _part(_ask(request), "insulation-acceptance") == _part(_ask(EXAMPLE), "insulation-acceptance")
+    del request["connection"]
+    answer = _ask(request)
+    assert "insulation.rated_voltage is neither entered nor found" in " ".join(f["because"] for f in answer["findings"])
+
+
 def test_plate_year_and_device_reach_the_parts_that_use_them() -> None:
     request = deepcopy(EXAMPLE)
     request["insulation"]["manufactured"] = 1958
@@ -401,6 +410,7 @@ def test_wiring_rules_reach_every_part_unless_it_names_its_own() -> None:
     assert any("bs-7671" in f["rule"] for f in _part(answer, "cable-sizing")["findings"])
     request["cable"]["wiring_rules"] = "iec-60364"
     again = _ask(request)
+    assert "do not agree on wiring rules" in again["summary"]
     assert not any("bs-7671" in f["rule"] for f in _part(again, "cable-sizing")["findings"])
 
 

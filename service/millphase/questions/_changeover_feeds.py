@@ -179,6 +179,12 @@ def _motor_voltage(job: Job, _: Sheet) -> Any:
     return next(found, job.given("connection", "fed_from", "output_voltage"))
 
 
+def _highest_on_plate(job: Job, sheet: Sheet) -> Any:
+    """The higher voltage of the plate: what the winding is insulated for."""
+    names = ("star_voltage", "high_voltage", "delta_voltage", "low_voltage")
+    return _entered(*(("connection", "nameplate", name) for name in names))(job, sheet)
+
+
 def _built_for_drives(job: Job, _: Sheet) -> str | None:
     return "built-for-drives" if job.given("connection", "nameplate", "built_for_drive") else None
 
@@ -274,6 +280,7 @@ _ELECTRODE = (
 )  # fmt: skip
 
 FEEDS: tuple[Feed, ...] = (
+    Feed("insulation", ("rated_voltage",), "rated voltage of the motor", _highest_on_plate, "voltage", tells=False),
     Feed("fit", ("torque",), "torque on the key", _torque, "torque"),
     Feed("fit", ("new_motor", "power"), "motor power", _entered(("connection", "nameplate", "power")), "power"),
     Feed("fit", ("new_motor", "speed"), "rated speed", _entered(("connection", "nameplate", "speed")), "rotational-frequency"),

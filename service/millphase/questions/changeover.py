@@ -77,7 +77,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     job = Job({part: deepcopy(request[part]) for part in PARTS if part in request})
     for part in job.requests:
         _check_rule_set(part, job, book)
-        job.requests[part].setdefault("wiring_rules", request["wiring_rules"])
+        _one_installation(part, job, request["wiring_rules"], sheet)
         feed(part, job, sheet)
         _ask(part, job, sheet)
     missing = _not_asked(job, sheet)
@@ -96,6 +96,18 @@ def _check_rule_set(part: str, job: Job, book: View) -> None:
         raise contradiction(
             f"/{part}/rule_set", "one job is judged by one rule set; name it once, beside the parts and not inside one"
         )
+
+
+def _one_installation(part: str, job: Job, rules: str, sheet: Sheet) -> None:
+    """The job's wiring rules hold for a part that names none; one that names others is asked about."""
+    own = job.requests[part].setdefault("wiring_rules", rules)
+    if own == rules:
+        return
+    sheet.find(
+        Outcome.CAUTION, sheet.book.limit("changeover/fed-value-tolerance"),
+        because=f"Wiring rules: {own} entered for {PARTS[part].title.lower()}, {rules} for the job; {own} is used there.",
+    )  # fmt: skip
+    job.contradictions.append("wiring rules")
 
 
 def _ask(part: str, job: Job, sheet: Sheet) -> None:
