@@ -82,6 +82,12 @@ def test_every_default_is_an_assumption() -> None:
     }  # fmt: skip
 
 
+def test_no_step_of_the_working_stands_there_twice() -> None:
+    request = dict(registry()["drive-sizing"].example)
+    whats = [step["what"] for step in ask("drive-sizing", request, BOOK).as_json()["working"]]
+    assert len(whats) == len(set(whats))
+
+
 def test_the_usual_capacitance_holds_the_same_energy_at_any_supply_voltage() -> None:
     # ½·C·(√2·U)² for a load of one size; 900 µF/kW at 230 V is from memory.
     def assumed(volts: float) -> float:

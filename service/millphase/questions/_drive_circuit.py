@@ -59,12 +59,18 @@ def doubles_voltage(book: View, request: dict[str, Any]) -> bool:
 
 
 def idle_link(sheet: Sheet, book: View, request: dict[str, Any]) -> Quantity:
-    """DC link voltage of the idle drive: the supply's crest, or twice that."""
-    supply = request["supply"]["voltage"]
+    """DC link voltage of the idle drive, worked out once: the supply's crest, or twice that."""
+    known = sheet.values.get("dc_link_idle_voltage")
+    if isinstance(known, Quantity):
+        return known
+    supply, what = request["supply"]["voltage"], "DC link voltage without load"
     if doubles_voltage(book, request):
         rule = book.rule("drive/voltage-doubling")
-        return sheet.step("DC link voltage without load, doubled", "V = 2 × √(2) × U", unit="V", rule=rule, U=supply)
-    return sheet.step("DC link voltage without load", laws.crest_voltage, unit="V", U=supply)
+        idle = sheet.step(f"{what}, doubled", "V = 2 × √(2) × U", unit="V", rule=rule, U=supply)
+    else:
+        idle = sheet.step(what, laws.crest_voltage, unit="V", U=supply)
+    sheet.value("dc_link_idle_voltage", idle)
+    return idle
 
 
 def put_together(sheet: Sheet, book: View, request: dict[str, Any], apparent: Quantity) -> tuple[Supplied, Quantity]:

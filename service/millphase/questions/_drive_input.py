@@ -278,7 +278,6 @@ def _check_link(sheet: Sheet, book: View, request: dict[str, Any], supplied: Sup
             f"undervoltage below about {limit.value}."
         ),
     )  # fmt: skip
-    sheet.value("dc_link_idle_voltage", idle)
     link = Quantity.si_value(settled.dc_voltage_v, "V")
     greatest = sheet.step("greatest output voltage", laws.greatest_output_voltage, unit="V", V=link)
     sheet.value("greatest_output_voltage", greatest)
@@ -292,7 +291,6 @@ def _check_link(sheet: Sheet, book: View, request: dict[str, Any], supplied: Sup
 def _doubled(sheet: Sheet, book: View, request: dict[str, Any]) -> Input:
     """A drive that doubles the voltage of its DC link: only its maker knows what it takes."""
     rule = book.rule("drive/voltage-doubling")
-    sheet.value("dc_link_idle_voltage", idle_link(sheet, book, request))
     if "doubles_voltage" not in request.get("drive", {}):
         sheet.assume("drive.doubles_voltage", "true", rule)
     current: Quantity | None = request.get("drive", {}).get("rated_input_current")
@@ -329,7 +327,6 @@ def _three_phase(sheet: Sheet, book: View, request: dict[str, Any]) -> Input:
         "dc_link_voltage",
         sheet.step("mean DC link voltage", "V = k × U", unit="V", rule=mean, k=mean.value, U=supply["voltage"]),
     )
-    sheet.value("dc_link_idle_voltage", idle_link(sheet, book, request))
     ratio = book.constant("drive/three-phase-input-ratio")
     current = drive.get("rated_input_current")
     if current is None:
