@@ -8,7 +8,7 @@ from millphase.answer import Outcome
 from millphase.physics import fault
 from millphase.quantity import Quantity
 from millphase.questions._cable_circuit import Circuit, short, size_text
-from millphase.questions._cable_heat import Device
+from millphase.questions._cable_device import Device, ask_for_breaking
 from millphase.questions._cable_sizes import ADIABATIC, CHECKS, DROP, EARTH, HEAT, LEAST, LOOP, Demand, Size, why
 
 
@@ -37,13 +37,14 @@ def advise(circuit: Circuit, demand: Demand, sizes: Sequence[Size], judged: Size
     """Say how far the size reaches, what kept a smaller one out, what to do next, and what to beware of."""
     sheet = circuit.sheet
     longest = _longest_run(circuit, demand, judged)
-    if longest is not None:
+    if longest is not None and (judged.loop is not None or circuit.on_drive_output):
         sheet.value("longest_run", longest)
     _name_limiting(circuit, demand, sizes, judged)
     if chosen is None:
         _advise_change(circuit, demand, judged, longest)
     if chosen is not None and judged.loop is not None:
         sheet.next_step("Once it is wired measure the loop impedance at the far end; commissioning-check judges it.")
+    ask_for_breaking(circuit)
     if circuit.cable == "screened":
         sheet.next_step(circuit.book.text("cable/motor-cable-screen"))
     if circuit.on_drive_output:

@@ -94,6 +94,18 @@ def remembered(cell: Cell) -> str:
     return f" The tabulated {cell.value} is from memory: check it in {cell.cited.source['locator']}."
 
 
+def note_scope(circuit: Circuit) -> None:
+    """Write down what kind of circuit is judged, and what of it is left out."""
+    sheet, book = circuit.sheet, circuit.book
+    sheet.assume("conductors", "copper, one to each line, a radial circuit", book.rule("cable/scope"))
+    if circuit.request.get("feeds") == "drive" and circuit.phases == 1 and circuit.rules != "nfpa-70":
+        sheet.assume("neutral", "not shared with other circuits", book.rule("cable/neutral"))
+    if circuit.cable == "armoured":
+        sheet.assume(
+            "protective_conductor", "a core of the cable; the armour is not counted", book.rule("cable/armour")
+        )
+
+
 def insulation_limit(circuit: Circuit) -> Quantity:
     """Highest conductor temperature the insulation stands in service."""
     return circuit.book.coefficients("cable/insulation-temperature")[circuit.insulation.replace("-", "_")]
@@ -114,7 +126,7 @@ def read_circuit(request: Mapping[str, Any], book: View, sheet: Sheet) -> Circui
     """
     topic = f"cable-{request['wiring_rules']}"
     phases = _phases(request, book, sheet)
-    voltage = request.get("voltage") or _nominal_voltage(topic, phases, book, sheet)
+    voltage = request.get("voltage") or _nominal_voltage(request, topic, phases, book, sheet)
     cable = _filled(request, "cable", "multicore", sheet, book)
     insulation = _filled(request, "insulation", _usual_insulation(topic, cable), sheet, book)
     methods = book.table(f"{topic}/reference-methods")
@@ -134,9 +146,10 @@ def _phases(request: Mapping[str, Any], book: View, sheet: Sheet) -> int:
     return phases
 
 
-def _nominal_voltage(topic: str, phases: int, book: View, sheet: Sheet) -> Quantity:
-    own = f"{topic}/nominal-voltage-{'one' if phases == 1 else 'three'}-phase"
-    rule = book.constant(own)
+def _nominal_voltage(request: Mapping[str, Any], topic: str, phases: int, book: View, sheet: Sheet) -> Quantity:
+    """Nominal voltage of the supply; a drive on a single-phase supply gives its motor no more than it gets."""
+    single = phases == 1 or request.get("feeds") == MOTOR_CABLE
+    rule = book.constant(f"{topic}/nominal-voltage-{'one' if single else 'three'}-phase")
     sheet.assume("voltage", rule.value, rule)
     return rule.value
 
@@ -167,6 +180,12 @@ def _refuse_misfits(request: Mapping[str, Any], cable: str, method: str) -> None
     if "soil_resistivity" in request and method not in BURIED:
         raise contradiction(
             "/soil_resistivity", f"soil has no part in method {method}; leave it out or choose d1 or d2"
+        )
+    surrounded: Quantity | None = request.get("thermal_insulation")
+    if method in BURIED and surrounded is not None and surrounded.si > 0:
+        raise contradiction(
+            "/thermal_insulation",
+            f"a cable of method {method} lies in the ground; leave it out, and judge the part indoors by its own method",
         )
     if "drum" in request and cable != "flexible":
         raise contradiction("/drum", f"a {cable} cable is not used on a drum; leave drum out or choose flexible")

@@ -199,7 +199,7 @@ def _check_fault(circuit: Circuit, protection: Protection, size: Size) -> None:
     size.minimum = protection.adiabatic(size.loop, size.protective)
     if size.minimum is not None and size.protective.si < size.minimum.si * (1 - SLACK):
         size.fails[ADIABATIC] = (
-            f"its protective conductor of {size_text(size.protective)} is below {short(size.minimum)}"
+            f"its protective conductor of {size_text(size.protective)} is below {size_text(size.minimum)}"
         )
 
 
