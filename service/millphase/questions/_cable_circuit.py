@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from millphase.answer import Sheet
+from millphase.answer import Finding, Outcome, Sheet
 from millphase.quantity import Quantity, number_text
 from millphase.questions.base import View, contradiction
 from millphase.rulebook import Cell, Row
@@ -78,6 +78,11 @@ class Circuit:
 def short(quantity: Quantity, digits: int = 4) -> str:
     """A quantity in a sentence, rounded to what a person reads."""
     return str(Quantity.of(float(f"{quantity.value:.{digits}g}"), quantity.unit))
+
+
+def rejecting(sheet: Sheet) -> Finding:
+    """The first finding that decides against the circuit."""
+    return next(found for found in sheet.findings if found.decides and found.outcome is Outcome.REJECT)
 
 
 def note_next_row(sheet: Sheet, name: str, given: Quantity, row: Row, column: str) -> None:
@@ -188,7 +193,9 @@ def _refuse_misfits(request: Mapping[str, Any], cable: str, method: str) -> None
             f"a cable of method {method} lies in the ground; leave it out, and judge the part indoors by its own method",
         )
     if "drum" in request and cable != "flexible":
-        raise contradiction("/drum", f"a {cable} cable is not used on a drum; leave drum out or choose flexible")
+        raise contradiction(
+            "/drum", f"cable of the kind {cable} is not used on a drum; leave drum out or choose flexible"
+        )
     if "grouping" in request and method not in ("c", "e"):
         raise contradiction(
             "/grouping", f"cables of method {method} have one way of lying together; leave grouping out"

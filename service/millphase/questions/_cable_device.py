@@ -33,6 +33,12 @@ class Device:
     def __str__(self) -> str:
         return f"{short(self.rating)} {NAMES[self.kind]}" if self.rating else NAMES[self.kind]
 
+    @property
+    def with_article(self) -> str:
+        """The device in a sentence: a 16 A, an 80 A breaker."""
+        spoken = str(self)
+        return f"an {spoken}" if spoken.startswith(("8", "11 ", "18 ", "inverse")) else f"a {spoken}"
+
 
 def protective_device(circuit: Circuit) -> Device | None:
     """The device asked for, or the next preferred rating; None behind a drive, which guards its own output.

@@ -139,7 +139,7 @@ def _try_gauge(circuit: Circuit, need: Need, row: Row) -> Gauge:
     gauge.allowed = _allowed_rating(circuit, need, gauge)
     rating = need.device.rating if need.device is not None else None
     if gauge.allowed is not None and rating is not None and rating.si > gauge.allowed.si * (1 + SLACK):
-        gauge.fails[OVERCURRENT] = f"a {short(rating)} device is above the {short(gauge.allowed)} it may have"
+        gauge.fails[OVERCURRENT] = f"the {short(rating)} device is above the {short(gauge.allowed)} it may have"
     return gauge
 
 

@@ -11,6 +11,7 @@ from millphase.questions._cable_circuit import (
     methods_open_to,
     note_next_row,
     note_scope,
+    rejecting,
     short,
     table_missing,
 )
@@ -274,7 +275,7 @@ def _summary(circuit: Circuit, need: Need, tried: Sequence[Gauge], judged: Gauge
             told += f" {smaller[-1].text} fails on {' and '.join(c for c in CHECKS if c in smaller[-1].fails)}."
         return told
     if not judged.fails:
-        return f"Reject: {judged.text} would carry the load, but its protective device or its earthing does not fit."
+        return f"Reject: {rejecting(circuit.sheet).because} {judged.text} would carry the load."
     if asked:
         return f"Reject: {judged.text} {_why(need, judged)}."
     return f"Reject: no tabulated gauge passes; {judged.text} {_why(need, judged)}."

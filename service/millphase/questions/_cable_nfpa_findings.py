@@ -196,17 +196,15 @@ def _find_earth(circuit: Circuit) -> Finding | None:
     return None
 
 
-def grounding(circuit: Circuit, need: Need, judged: Gauge) -> Row | None:
+def _grounding(circuit: Circuit, need: Need, rating: Quantity, judged: Gauge) -> Row | None:
     """Equipment grounding conductor by the device's rating, in proportion where the circuit is larger than it need be.
 
     Returns
     -------
     Row or None
-        A row with ``gauge`` and ``cross_section``; None without a device, or past the end of the table.
+        A row with ``gauge`` and ``cross_section``; None past the end of the table.
     """
-    if need.device is None or need.device.rating is None:
-        return None
-    found = circuit.book.table(f"{TOPIC}/equipment-grounding").row_at_or_above("up_to", need.device.rating)
+    found = circuit.book.table(f"{TOPIC}/equipment-grounding").row_at_or_above("up_to", rating)
     if found is None:
         return None
     least = circuit.sheet.looked_up("equipment grounding conductor", found["cross_section"])
@@ -225,7 +223,7 @@ def _find_grounding(circuit: Circuit, need: Need, judged: Gauge) -> Finding | No
     if need.device is None or need.device.rating is None:
         return None
     sheet, table = circuit.sheet, circuit.book.table(f"{TOPIC}/equipment-grounding")
-    row = grounding(circuit, need, judged)
+    row = _grounding(circuit, need, need.device.rating, judged)
     if row is None:
         because = f"The table of equipment grounding conductors ends below {short(need.device.rating)}."
         return sheet.find(Outcome.INCONCLUSIVE, table, because=because, measured=need.device.rating)
