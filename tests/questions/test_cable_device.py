@@ -355,3 +355,18 @@ def test_drawing_of_a_device_that_does_not_fit_chooses_nothing() -> None:
     assert "none chosen" in draw(load(question, request), workshop().view(question.rules))
     shed = {**SHED, "rcd": {"rated_residual_current": "30 mA"}}
     assert "the loop may reach 1667 ohm" in draw(load(question, shed), workshop().view(question.rules))
+
+
+def test_motor_on_the_mains_may_trip_a_type_b_breaker() -> None:
+    # IEC 60898-1: type B trips at 3 to 5 times its rating; a direct start draws more than that (common practice)
+    motor = {**PLAIN, "feeds": "motor", "design_current": "8 A", "protective_device": None}
+    assert any("mcb-c or mcb-d" in step for step in answered(motor)["next_steps"])
+    named = answered({**motor, "protective_device": device(kind="mcb-d")}, length="5 m")
+    assert not any("mcb-c or mcb-d" in step for step in named["next_steps"])
+
+
+@pytest.mark.parametrize(("field", "value"), [("soil_resistivity", "1 K.m/W"), ("grouping", "bunched")])
+def test_advice_on_a_refused_field_fits_the_rules(field: str, value: str) -> None:
+    with pytest.raises(Invalid) as caught:
+        answered(US, installation_method="direct-buried", **{field: value})
+    assert "d1" not in caught.value.faults[0].message

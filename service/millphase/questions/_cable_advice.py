@@ -44,6 +44,11 @@ def advise(circuit: Circuit, demand: Demand, sizes: Sequence[Size], judged: Size
         _advise_change(circuit, demand, sizes, judged, longest)
     if chosen is not None and judged.loop is not None:
         sheet.next_step("Once it is wired measure the loop impedance at the far end; commissioning-check judges it.")
+    if circuit.request.get("feeds") == "motor" and "protective_device" not in circuit.request:
+        sheet.next_step(
+            "A motor switched straight onto the mains draws several times its current at the start and may trip a type B breaker "
+            "at once: ask again with mcb-c or mcb-d as the device."
+        )
     ask_for_breaking(circuit)
     if circuit.cable == "screened":
         sheet.next_step(circuit.book.text("cable/motor-cable-screen"))

@@ -21,6 +21,8 @@ BURIED = ("d1", "d2")
 NOT_IN_NFPA = {
     "thermal_insulation": "nfpa-70 tabulates no factor for surrounding insulation; leave it out and keep the cable clear",
     "drum": "nfpa-70 tabulates no factor for drums; leave it out and unreel the cable",
+    "soil_resistivity": "the tables of nfpa-70 used here have no factor for soil; leave it out",
+    "grouping": "nfpa-70 counts conductors together whatever their layer; leave it out and give grouped_circuits",
 }
 NO_METHOD = "none"
 MOTOR_CABLE = "motor-from-drive"
@@ -182,6 +184,11 @@ def _default_method(topic: str, cable: str, book: View, sheet: Sheet) -> str:
 
 
 def _refuse_misfits(request: Mapping[str, Any], cable: str, method: str) -> None:
+    metric = request["wiring_rules"] != "nfpa-70"
+    if not metric:
+        for name, message in NOT_IN_NFPA.items():
+            if name in request:
+                raise contradiction(f"/{name}", message)
     if "soil_resistivity" in request and method not in BURIED:
         raise contradiction(
             "/soil_resistivity", f"soil has no part in method {method}; leave it out or choose d1 or d2"
@@ -200,11 +207,6 @@ def _refuse_misfits(request: Mapping[str, Any], cable: str, method: str) -> None
         raise contradiction(
             "/grouping", f"cables of method {method} have one way of lying together; leave grouping out"
         )
-    metric = request["wiring_rules"] != "nfpa-70"
-    if not metric:
-        for name, message in NOT_IN_NFPA.items():
-            if name in request:
-                raise contradiction(f"/{name}", message)
     if metric and "gauge" in request:
         raise contradiction("/gauge", "these wiring rules size in mm²; give cross_section instead")
     if metric and "motor_power" in request:
