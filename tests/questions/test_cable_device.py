@@ -370,3 +370,22 @@ def test_advice_on_a_refused_field_fits_the_rules(field: str, value: str) -> Non
     with pytest.raises(Invalid) as caught:
         answered(US, installation_method="direct-buried", **{field: value})
     assert "d1" not in caught.value.faults[0].message
+
+
+@pytest.mark.parametrize(("length", "failing"), [("115 m", False), ("123 m", True)])
+def test_drop_that_no_motor_bears_decides_under_nfpa(length: str, failing: bool) -> None:
+    # NEMA MG 1 12.44: ± 10 %; 14 AWG 10.3 mohm/m: 2 × 10 A × 10.303 mohm/m × 116.5 m = 24 V
+    answer = answered(US, design_current="10 A", length=length, gauge="14-awg", insulation="thermoplastic-75")
+    assert ("voltage drop" in answer["values"].get("limiting_checks", [])) is failing
+    assert answer["outcome"] == ("reject" if failing else "caution")
+
+
+@pytest.mark.parametrize(("rating", "outcome"), [("35 A", "reject"), ("40 A", "caution"), ("45 A", "accept")])
+def test_device_below_the_load_itself_trips(rating: str, outcome: str) -> None:
+    answer = answered(US, length="10 m", protective_device={"kind": "inverse-time-breaker", "rating": rating})
+    assert answer["outcome"] == outcome
+
+
+def test_open_answer_under_nfpa_says_so() -> None:
+    answer = answered(US, length="10 m", prospective_fault_current="8 kA")
+    assert answer["summary"].startswith("As far as it can be judged, use 6 AWG")

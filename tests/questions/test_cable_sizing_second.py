@@ -221,7 +221,7 @@ def american_reasons(request: dict[str, Any], row: dict[str, Any], place: float,
     wires, volts = (math.sqrt(3), 208) if request["phases"] == 3 else (2.0, 240)
     per_metre = math.hypot(ohms["resistance"], ohms["reactance"]) / 1000  # type: ignore[index]
     drop = wires * number(request["design_current"]) * number(request["length"]) * per_metre
-    if "voltage_drop_limit" in request and drop / volts > 0.03:
+    if drop / volts > (0.03 if "voltage_drop_limit" in request else 0.10):  # else NEMA MG 1 12.44
         found.append("voltage drop")
     if request["feeds"] == "other":
         small = exact("cable-nfpa-70/small-conductors", gauge=row["gauge"])

@@ -159,8 +159,9 @@ def _drop(circuit: Circuit, need: Need, gauge: Gauge) -> None:
     gauge.share = sheet.step(
         f"share of the supply voltage, {gauge.text}", "share = dU/U", unit="%", dU=gauge.drop, U=circuit.voltage
     )
-    if need.drop_gates and gauge.share.si > need.drop_limit.si * (1 + SLACK):
-        gauge.fails[DROP] = f"{short(gauge.drop)} is {short(gauge.share)}, above {short(need.drop_limit)}"
+    most = need.drop_limit if need.drop_gates else book.limit(f"{TOPIC}/voltage-drop-most").value
+    if gauge.share.si > most.si * (1 + SLACK):
+        gauge.fails[DROP] = f"{short(gauge.drop)} is {short(gauge.share)}, above {short(most)}"
 
 
 def _allowed_rating(circuit: Circuit, need: Need, gauge: Gauge) -> Quantity | None:

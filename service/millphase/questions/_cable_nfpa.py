@@ -269,6 +269,8 @@ def _summary(circuit: Circuit, need: Need, tried: Sequence[Gauge], judged: Gauge
     asked = "gauge" in circuit.request or "cross_section" in circuit.request
     if chosen is not None:
         start = f"{judged.text} passes" if asked else f"Use {judged.text}"
+        if circuit.sheet.outcome is Outcome.INCONCLUSIVE:
+            start = f"As far as it can be judged, {start[0].lower()}{start[1:]}"
         told = f"{start}: it {_why(need, judged).removeprefix('passes: ')}."
         smaller = tried[: tried.index(judged)]
         if smaller:

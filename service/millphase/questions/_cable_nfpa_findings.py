@@ -100,6 +100,10 @@ def _find_drop(circuit: Circuit, need: Need, judged: Gauge) -> None:
     if need.drop_limit.si > rule.value.si * (1 + SLACK):
         because = f"The limit asked for is looser than the recommended {rule.value}."
         sheet.compare(rule, judged.share, because=because, otherwise=Outcome.CAUTION)
+    most = circuit.book.limit(f"{TOPIC}/voltage-drop-most")
+    if judged.share.si > most.value.si * (1 + SLACK):
+        because = f"With more than {most.value} lost on the way the load need not work at all."
+        sheet.compare(most, judged.share, because=because)
 
 
 def _find_leakage(circuit: Circuit) -> None:
@@ -129,15 +133,16 @@ def _find_device(circuit: Circuit, need: Need, judged: Gauge) -> Finding | None:
         return _find_motor_device(circuit, need, device, device.rating)
     least = book.limit(f"{TOPIC}/continuous-load-device")
     against = least_device(circuit, need.current)
+    short_of_load = device.rating.si < need.current.si * (1 - SLACK)
     finding = sheet.compare(
         least, device.rating, against=against,
         because=f"The {device} must carry a continuous {short(need.current)} without tripping.",
-        otherwise=Outcome.REJECT if need.load == "other" else Outcome.CAUTION,
+        otherwise=Outcome.REJECT if need.load == "other" or short_of_load else Outcome.CAUTION,
     )  # fmt: skip
     if judged.allowed is not None:
         because = f"The {device} must guard {judged.text}."
         sheet.compare(book.limit(f"{TOPIC}/overcurrent-rating"), device.rating, against=judged.allowed, because=because)
-    if need.load == "drive":
+    if need.load == "drive" and not short_of_load:
         return _find_drive_device(circuit, need, device, device.rating)
     return finding
 
@@ -175,8 +180,8 @@ def _find_motor_device(circuit: Circuit, need: Need, device: Device, rating: Qua
         because = f"The table of standard ratings ends below the {short(worked_out)} worked out for this motor."
         return circuit.sheet.find(Outcome.INCONCLUSIVE, rule, because=because, measured=rating)
     because = (
-        f"The {device} guards against short circuit only; the motor's overload relay does the rest. Worked out "
-        f"{short(worked_out)}, next standard rating {short(most)}."
+        f"The {device} guards this motor against short circuit only and may be at most {short(most)}: worked out "
+        f"{short(worked_out)}, next standard rating {short(most)}. The overload relay does the rest."
     )
     against = permitted(circuit, "motor-protection-rating", "motor", most)
     return circuit.sheet.compare(rule, rating, against=against, because=because)
