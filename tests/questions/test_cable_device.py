@@ -389,3 +389,38 @@ def test_device_below_the_load_itself_trips(rating: str, outcome: str) -> None:
 def test_open_answer_under_nfpa_says_so() -> None:
     answer = answered(US, length="10 m", prospective_fault_current="8 kA")
     assert answer["summary"].startswith("As far as it can be judged, use 6 AWG")
+
+
+@pytest.mark.parametrize(("rules", "needed"), [("bs-7671", 35.56), ("iec-60364", 32.0)])
+def test_cable_in_the_ground_keeps_a_tenth_in_hand_under_bs(rules: str, needed: float) -> None:
+    # BS 7671 appendix 4, 5.1.2: Cc 0.9 in the ground (engx.theiet.org thread 21726); the IEC standard has no such factor
+    base = {**SHED, "wiring_rules": rules, "installation_method": "d2", "ambient": "20 degC", "length": "5 m"}
+    answer = answered(base)
+    assert answer["values"]["tabulated_capacity_needed"]["value"] == pytest.approx(needed, abs=0.01)
+
+
+def test_rewirable_fuse_and_ground_together() -> None:
+    # BS 7671 appendix 4, 5.1.2: Cf × Cc = 0.725 × 0.9 = 0.653
+    fuse = {"kind": "fuse-bs3036", "rating": "20 A"}
+    answer = answered(
+        {**SHED, "installation_method": "d1", "ambient": "20 degC"}, protective_device=fuse, design_current="15 A"
+    )
+    assert answer["values"]["tabulated_capacity_needed"]["value"] == pytest.approx(20 / 0.653, rel=1e-3)
+
+
+@pytest.mark.parametrize("method", ["d1", "d2"])
+def test_circuits_in_the_ground_beyond_the_table(method: str) -> None:
+    # BS 7671 tables 4C2 and 4C3 end at six circuits (engx.theiet.org threads 24336 and 29870)
+    base = {**SHED, "installation_method": method, "ambient": "20 degC", "length": "5 m"}
+    assert "cross_section" in answered(base, grouped_circuits=6)["values"]
+    beyond = answered(base, grouped_circuits=7)
+    assert beyond["outcome"] == "inconclusive"
+    assert "cross_section" not in beyond["values"]
+
+
+def test_grounding_conductor_of_a_motor_cable_follows_the_supply() -> None:
+    motor = answered(
+        {"wiring_rules": "nfpa-70", "feeds": "motor-from-drive", "design_current": "9 A", "length": "10 m"}
+    )
+    assert "protective_conductor" not in motor["values"]
+    assert any("supply circuit of the drive" in step for step in motor["next_steps"])

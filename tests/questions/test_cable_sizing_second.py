@@ -103,12 +103,17 @@ def least_protective(request: dict[str, Any], by_rcd: bool, tripping: float, sec
     return math.sqrt(max(energy, until_rcd)) / k, math.sqrt(max(min(classes, default=math.inf), until_rcd)) / k
 
 
+def capacity_needed(request: dict[str, Any], topic: str) -> float:
+    """The device's rating; BS 7671 appendix 4, 5.1.2: over 0.9 for a cable in the ground."""
+    buried = request["installation_method"] in ("d1", "d2")
+    return number(request["protective_device"]["rating"]) / (0.9 if buried and topic == "cable-bs-7671" else 1.0)
+
+
 def reasons(request: dict[str, Any], topic: str, size: float, tabulated: float, place: float) -> list[str]:
     found = []
     if size < (0.75 if request["cable"] == "flexible" else 1.5):
         found.append("least size")
-    rating = number(request["protective_device"]["rating"])
-    if tabulated * place < rating - 1e-9:
+    if tabulated * place < capacity_needed(request, topic) - 1e-9:
         found.append("heat")
     hot = hot_milliohm(request, size)
     volts = 400 if request["phases"] == 3 else 230

@@ -130,17 +130,12 @@ def capacity_needed(circuit: Circuit, device: Device | None, factors: Factors) -
         need = sheet.step(
             "capacity the cable must keep", "In = n × Ib", unit="A", rule=limit, n=limit.value, Ib=circuit.current
         )
-    elif device.kind == "fuse-bs3036":
-        factor = book.constant(f"{topic}/rewirable-fuse-factor")
-        need = sheet.step(
-            "capacity the cable must keep", "I = n × In/Cf", unit="A", rule=factor,
-            n=book.limit(f"{topic}/overload-capacity").value, In=device.rating or circuit.current, Cf=factor.value,
-        )  # fmt: skip
     else:
-        limit = book.limit(f"{topic}/overload-capacity")
+        limit, shares = book.limit(f"{topic}/overload-capacity"), _overload_shares(circuit, device)
+        formula = f"I = n × In/({' × '.join(shares)})" if shares else "I = n × In"
         need = sheet.step(
-            "capacity the cable must keep", "I = n × In", unit="A", rule=limit, n=limit.value,
-            In=device.rating or circuit.current,
+            "capacity the cable must keep", formula, unit="A", rule=limit, n=limit.value, In=device.rating or circuit.current,
+            **shares,
         )  # fmt: skip
     if not factors.missing:
         tabulated = sheet.step(
@@ -153,3 +148,16 @@ def capacity_needed(circuit: Circuit, device: Device | None, factors: Factors) -
         )
         sheet.value("tabulated_capacity_needed", tabulated)
     return need
+
+
+def _overload_shares(circuit: Circuit, device: Device) -> dict[str, Quantity]:
+    """Shares of the capacity that may be used because the device protects less well against overload than it seems."""
+    book, sheet, topic = circuit.book, circuit.sheet, circuit.topic
+    shares: dict[str, Quantity] = {}
+    if device.kind == "fuse-bs3036":
+        factor = book.constant(f"{topic}/rewirable-fuse-factor")
+        shares["Cf"] = sheet.looked_up("share of the capacity behind a rewirable fuse", factor)
+    buried = f"{topic}/buried-overload-factor"
+    if circuit.method in BURIED and book.has(buried):
+        shares["Cc"] = sheet.looked_up("share of the capacity of a cable in the ground", book.constant(buried))
+    return shares

@@ -124,6 +124,9 @@ def _find_device(circuit: Circuit, need: Need, judged: Gauge) -> Finding | None:
     sheet, book, device = circuit.sheet, circuit.book, need.device
     if device is None:
         rule = book.rule("cable/motor-cable-protection")
+        sheet.next_step(
+            "Ask for the supply circuit of the drive too: the equipment grounding conductor of the motor cable follows the device there."
+        )
         return sheet.find(Outcome.ACCEPT, rule, because=book.text(rule.id), decides=False)
     if device.rating is None:
         rule = book.rule(f"{TOPIC}/standard-ratings")
