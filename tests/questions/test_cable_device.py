@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 import pytest
 
-from millphase.questions.base import Invalid, load, registry
+import working
+from millphase.questions.base import Invalid, ask, load, registry
 from millphase.reports.drawings.cable_sizing import draw
-from millphase.rulebook import workshop
+from millphase.rulebook import Rulebook, workshop
+from millphase.rulebook.sets import data_root
 from questions.test_cable_sizing import PLAIN, SHED, US, answered, outcomes, size_of
 
 BRITISH = {**PLAIN, "wiring_rules": "bs-7671"}
@@ -424,3 +427,26 @@ def test_grounding_conductor_of_a_motor_cable_follows_the_supply() -> None:
     )
     assert "protective_conductor" not in motor["values"]
     assert any("supply circuit of the drive" in step for step in motor["next_steps"])
+
+
+# --- rule sets released before these rules -----------------------------------------------------------------------
+
+EARLIER = [
+    SHED, {**PLAIN, "circuit": "final-sockets", "length": "120 m"}, {**BRITISH, "voltage": "240 V"}, {**US, "length": "400 m"},
+    {**US, "feeds": "other", "length": "10 m"},
+    {**US, "cable": "multicore", "installation_method": "cable", "terminal_temperature": "75 degC", "length": "10 m"},
+    {**SHED, "installation_method": "d2", "protective_conductor_current": "12 mA", "protective_conductor_protected": True},
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("version", ["1.0.0", "2.0.0"])
+@pytest.mark.parametrize("request_", EARLIER)
+def test_a_rule_set_without_the_newer_rules_still_answers(version: str, request_: dict[str, Any]) -> None:
+    pack = json.loads((data_root("rules") / "released" / f"workshop-{version}.json").read_text("utf-8"))
+    request = {key: value for key, value in request_.items() if value is not None}
+    answer = ask("cable-sizing", request, Rulebook(pack)).as_json()
+    working.check(answer)
+    assert answer["rule_set"]["version"] == version
+    cited = {finding["rule"] for finding in answer["findings"]} | {entry["rule"] for entry in answer["assumptions"]}
+    assert cited <= set(pack["rules"])
+    assert any("whether the device can break a fault" in step for step in answer["next_steps"])

@@ -103,14 +103,17 @@ def remembered(cell: Cell) -> str:
 
 def note_scope(circuit: Circuit) -> None:
     """Write down what kind of circuit is judged, and what of it is left out."""
-    sheet, book = circuit.sheet, circuit.book
-    sheet.assume("conductors", "copper, one to each line, a radial circuit", book.rule("cable/scope"))
+    _note(circuit, "conductors", "copper, one to each line, a radial circuit", "cable/scope")
     if circuit.request.get("feeds") == "drive" and circuit.phases == 1 and circuit.rules != "nfpa-70":
-        sheet.assume("neutral", "not shared with other circuits", book.rule("cable/neutral"))
+        _note(circuit, "neutral", "not shared with other circuits", "cable/neutral")
     if circuit.cable == "armoured":
-        sheet.assume(
-            "protective_conductor", "a core of the cable; the armour is not counted", book.rule("cable/armour")
-        )
+        _note(circuit, "protective_conductor", "a core of the cable; the armour is not counted", "cable/armour")
+
+
+def _note(circuit: Circuit, name: str, assumed: str, rule_id: str) -> None:
+    """Note an assumption under a rule that older rule sets do not have."""
+    if circuit.book.has(rule_id):
+        circuit.sheet.assume(name, assumed, circuit.book.rule(rule_id))
 
 
 def insulation_limit(circuit: Circuit) -> Quantity:

@@ -151,8 +151,10 @@ def judge_breaking(circuit: Circuit, near: Quantity | None) -> bool:
         Earth-fault current at the origin, worked out from a measured loop: the prospective current is at least that, so it
         can condemn a device but not clear it.
     """
-    request, sheet = circuit.request, circuit.sheet
-    rule = circuit.book.limit(f"{circuit.topic}/breaking-capacity")
+    request, sheet, own = circuit.request, circuit.sheet, f"{circuit.topic}/breaking-capacity"
+    if not circuit.book.has(own):
+        return True
+    rule = circuit.book.limit(own)
     capacity: Quantity | None = request.get("protective_device", {}).get("breaking_capacity")
     prospective: Quantity | None = request.get("prospective_fault_current")
     if capacity is None:
@@ -181,6 +183,7 @@ def ask_for_breaking(circuit: Circuit) -> None:
     """Say what to read and measure where the breaking capacity could not be judged."""
     device = circuit.request.get("protective_device", {})
     known = "breaking_capacity" in device and "prospective_fault_current" in circuit.request
+    known &= circuit.book.has(f"{circuit.topic}/breaking-capacity")
     if not known and not circuit.on_drive_output:
         circuit.sheet.next_step(
             "Read the breaking capacity on the protective device and measure the prospective fault current where it sits: "

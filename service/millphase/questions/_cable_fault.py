@@ -161,6 +161,8 @@ def _seconds(circuit: Circuit, device: Device, protection: Protection, voltage: 
 
 def _nominal(circuit: Circuit, voltage: Quantity) -> Quantity:
     """Nominal voltage to earth that the disconnection time goes by: 230 V for supplies once called 220 V or 240 V."""
+    if not circuit.book.has("cable/supply-voltage"):
+        return voltage
     band = circuit.book.coefficients("cable/supply-voltage")
     nominal = band["nominal"]
     if not band["from"].si <= voltage.si <= band["to"].si or abs(voltage.si - nominal.si) < SLACK:

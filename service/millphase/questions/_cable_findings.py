@@ -87,7 +87,10 @@ def _find_other_drop_limits(circuit: Circuit, demand: Demand, share: Quantity) -
             because = f"The limit asked for is looser than the {rule.value} of {circuit.rules} for a public supply."
             sheet.compare(rule, share, because=because, otherwise=Outcome.CAUTION)
         return
-    allowance = circuit.book.coefficients(f"{circuit.topic}/voltage-drop-long-run")
+    own = f"{circuit.topic}/voltage-drop-long-run"
+    if not circuit.book.has(own):
+        return
+    allowance = circuit.book.coefficients(own)
     if circuit.length is None or circuit.length.si <= allowance["beyond"].si:
         return
     allowed = sheet.step(
@@ -158,9 +161,12 @@ def _find_residual_type(circuit: Circuit, *, relied: bool) -> None:
 
 def _find_additional_protection(circuit: Circuit, device: Device | None) -> None:
     """Socket-outlets that anybody may plug into need an RCD that protects a person."""
+    own = f"{circuit.topic}/additional-protection"
     if circuit.request.get("circuit") != "final-sockets" or device is None or device.rating is None:
         return
-    rule = circuit.book.coefficients(f"{circuit.topic}/additional-protection")
+    if not circuit.book.has(own):
+        return
+    rule = circuit.book.coefficients(own)
     rcd = circuit.request.get("rcd")
     rated: Quantity | None = rcd["rated_residual_current"] if rcd is not None else None
     if device.rating.si > rule["sockets_up_to"].si * (1 + SLACK):

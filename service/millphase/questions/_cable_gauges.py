@@ -50,6 +50,8 @@ class Need:
     carried : Quantity
         Ampacity that must be left after the corrections of the place: the same, but the bare current where the load is
         neither motor nor drive [A].
+    drop_most : Quantity or None
+        Drop that decides: the limit of the request, or what no load bears; None where the rule set has no such rule.
     """
 
     load: str
@@ -61,6 +63,7 @@ class Need:
     marked: Quantity | None
     drop_limit: Quantity
     drop_gates: bool
+    drop_most: Quantity | None
 
 
 def standard_rating(circuit: Circuit, current: Quantity, kind: str) -> Quantity | None:
@@ -159,8 +162,8 @@ def _drop(circuit: Circuit, need: Need, gauge: Gauge) -> None:
     gauge.share = sheet.step(
         f"share of the supply voltage, {gauge.text}", "share = dU/U", unit="%", dU=gauge.drop, U=circuit.voltage
     )
-    most = need.drop_limit if need.drop_gates else book.limit(f"{TOPIC}/voltage-drop-most").value
-    if gauge.share.si > most.si * (1 + SLACK):
+    most = need.drop_most
+    if most is not None and gauge.share.si > most.si * (1 + SLACK):
         gauge.fails[DROP] = f"{short(gauge.drop)} is {short(gauge.share)}, above {short(most)}"
 
 

@@ -46,7 +46,7 @@ def answer(circuit: Circuit) -> Answer:
     need = Need(
         load, current, ampacity, _carried(circuit, load, current, ampacity), factors, device, _marked_terminals(circuit),
         circuit.request.get("voltage_drop_limit", book.limit(f"{TOPIC}/voltage-drop").value),
-        "voltage_drop_limit" in circuit.request,
+        "voltage_drop_limit" in circuit.request, _drop_most(circuit),
     )  # fmt: skip
     _write_tabulated(circuit, need)
     tried = gauges(circuit, need)
@@ -69,18 +69,26 @@ def _note_unused(circuit: Circuit) -> None:
 
 def _carried(circuit: Circuit, load: str, current: Quantity, ampacity: Quantity) -> Quantity:
     """Ampacity to be left after the corrections: of a load that is neither motor nor drive its bare current."""
-    if load != "other":
+    own = f"{TOPIC}/load-conductors"
+    if load != "other" or not circuit.book.has(own):
         return ampacity
-    rule = circuit.book.limit(f"{TOPIC}/load-conductors")
+    rule = circuit.book.limit(own)
     return circuit.sheet.step(
         "ampacity needed after the corrections", "I = n × Ib", unit="A", rule=rule, n=rule.value, Ib=current
     )
 
 
+def _drop_most(circuit: Circuit) -> Quantity | None:
+    """The drop that decides: the request's own limit, or what no load bears where the rule set says so."""
+    own = f"{TOPIC}/voltage-drop-most"
+    asked: Quantity | None = circuit.request.get("voltage_drop_limit")
+    return asked if asked is not None or not circuit.book.has(own) else circuit.book.limit(own).value
+
+
 def _write_tabulated(circuit: Circuit, need: Need) -> None:
     """Ampacity to look for in the insulation's column; its terminals may ask for more in theirs."""
     what, ambient, together = "tabulated ampacity needed", need.factors["Ca"], need.factors["Cn"]
-    if need.load == "other":
+    if need.carried.si != need.ampacity.si:
         tabulated = circuit.sheet.step(
             what, "It = max(I, Ib/(Ca × Cn))", unit="A", I=need.ampacity, Ib=need.carried, Ca=ambient, Cn=together
         )

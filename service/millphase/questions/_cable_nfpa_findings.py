@@ -71,11 +71,12 @@ def _find_ampacity(circuit: Circuit, need: Need, judged: Gauge, rule: Limit) -> 
 
 def _find_nonmetallic(circuit: Circuit, need: Need, judged: Gauge) -> None:
     """Cable of the household kind has a cap of its own, and only the one who buys it knows that it is of that kind."""
-    if circuit.method != "cable" or circuit.cable != "multicore" or need.marked is None:
+    own = f"{TOPIC}/nonmetallic-cable"
+    if circuit.method != "cable" or circuit.cable != "multicore" or need.marked is None or not circuit.book.has(own):
         return
     row = circuit.book.table(f"{TOPIC}/capacity-raceway").rows(gauge=judged.name)[0]
     if judged.at_terminals.si > row.q("rated_60").si * (1 + SLACK):
-        rule = circuit.book.rule(f"{TOPIC}/nonmetallic-cable")
+        rule = circuit.book.rule(own)
         circuit.sheet.find(
             Outcome.CAUTION, rule, because=circuit.book.text(rule.id), measured=judged.at_terminals, limit=row.q("rated_60")
         )  # fmt: skip
@@ -100,7 +101,10 @@ def _find_drop(circuit: Circuit, need: Need, judged: Gauge) -> None:
     if need.drop_limit.si > rule.value.si * (1 + SLACK):
         because = f"The limit asked for is looser than the recommended {rule.value}."
         sheet.compare(rule, judged.share, because=because, otherwise=Outcome.CAUTION)
-    most = circuit.book.limit(f"{TOPIC}/voltage-drop-most")
+    own = f"{TOPIC}/voltage-drop-most"
+    if not circuit.book.has(own):
+        return
+    most = circuit.book.limit(own)
     if judged.share.si > most.value.si * (1 + SLACK):
         because = f"With more than {most.value} lost on the way the load need not work at all."
         sheet.compare(most, judged.share, because=because)
