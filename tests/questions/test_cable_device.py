@@ -109,7 +109,10 @@ def test_plug_fuses_end_at_thirteen_amperes(rating: str, refused: bool) -> None:
             answered(flex)
         assert caught.value.faults[0].pointer == "/protective_device/rating"
     else:
-        assert answered(flex)["outcome"] == "accept"
+        answer = answered(flex)
+        assert answer["outcome"] == "accept"
+        # 13 A at 30 A: 1 to 400 s (liquisearch.com, BS 1363 fuses)
+        assert any("400 s" in f["because"] for f in answer["findings"] if not f["decides"])
 
 
 def test_rcd_belongs_ahead_of_the_drive() -> None:
@@ -387,6 +390,9 @@ def test_drop_that_no_motor_bears_decides_under_nfpa(length: str, failing: bool)
 def test_device_below_the_load_itself_trips(rating: str, outcome: str) -> None:
     answer = answered(US, length="10 m", protective_device={"kind": "inverse-time-breaker", "rating": rating})
     assert answer["outcome"] == outcome
+    assert any(step == "Choose a protective device of at least 45 A." for step in answer["next_steps"]) is (
+        rating != "45 A"
+    )
 
 
 def test_open_answer_under_nfpa_says_so() -> None:
@@ -435,6 +441,7 @@ EARLIER = [
     SHED, {**PLAIN, "circuit": "final-sockets", "length": "120 m"}, {**BRITISH, "voltage": "240 V"}, {**US, "length": "400 m"},
     {**US, "feeds": "other", "length": "10 m"},
     {**US, "cable": "multicore", "installation_method": "cable", "terminal_temperature": "75 degC", "length": "10 m"},
+    {**BRITISH, "cable": "flexible", "insulation": "rubber-60", "design_current": "9 A", "protective_device": {"kind": "fuse-bs1362"}},
     {**SHED, "installation_method": "d2", "protective_conductor_current": "12 mA", "protective_conductor_protected": True},
 ]  # fmt: skip
 

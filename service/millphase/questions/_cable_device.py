@@ -121,6 +121,9 @@ def judge_device(circuit: Circuit, device: Device) -> bool:
 
 def _judge_marking(circuit: Circuit, device: Device, rating: Quantity) -> None:
     """A breaker above the standard's range has no letter that says when it trips; a rating off the list may be misread."""
+    coarse = f"{circuit.topic}/plug-fuse-overload"
+    if device.kind == PLUG_FUSE and circuit.book.has(coarse):
+        circuit.sheet.find(Outcome.ACCEPT, circuit.book.rule(coarse), because=circuit.book.text(coarse), decides=False)
     if device.kind not in BREAKERS:
         return
     table = circuit.book.table("cable/breaker-ratings")

@@ -146,6 +146,8 @@ def _find_device(circuit: Circuit, need: Need, judged: Gauge) -> Finding | None:
         because=f"The {device} must carry a continuous {short(need.current)} without tripping.",
         otherwise=Outcome.REJECT if need.load == "other" or short_of_load else Outcome.CAUTION,
     )  # fmt: skip
+    if finding.outcome is not Outcome.ACCEPT:
+        sheet.next_step(f"Choose a protective device of at least {short(against)}.")
     if judged.allowed is not None:
         because = f"The {device} must guard {judged.text}."
         sheet.compare(book.limit(f"{TOPIC}/overcurrent-rating"), device.rating, against=judged.allowed, because=because)
