@@ -435,9 +435,49 @@ def test_grounding_conductor_of_a_motor_cable_follows_the_supply() -> None:
     assert any("supply circuit of the drive" in step for step in motor["next_steps"])
 
 
+@pytest.mark.parametrize(("rules", "fits", "trips"), [("bs-7671", "13 A", "13.1 A"), ("iec-60364", "16 A", "16.1 A")])
+def test_load_on_a_household_plug(rules: str, fits: str, trips: str) -> None:
+    # BS 1363: 13 A (liquisearch.com); IEC 60884-1: 16 A (memory)
+    base = {
+        **PLAIN,
+        "wiring_rules": rules,
+        "connection": "household-plug",
+        "protective_device": device(rating="20 A"),
+        "length": "5 m",
+    }
+    assert answered(base, design_current=fits)["outcome"] == "accept"
+    answer = answered(base, design_current=trips)
+    assert outcomes(answer, f"cable-{rules}/household-plug-rating") == ["reject"]
+    assert answer["summary"].startswith("Reject: A household plug")
+
+
+@pytest.mark.parametrize(("current", "refused"), [("400 A", True), ("480 A", False)])
+def test_prospective_current_below_what_the_measured_loop_lets_flow(current: str, refused: bool) -> None:
+    # 230 V / 0.4 ohm = 575 A
+    if not refused:
+        assert "values" in answered(PLAIN, prospective_fault_current=current)
+        return
+    with pytest.raises(Invalid) as caught:
+        answered(PLAIN, prospective_fault_current=current)
+    assert caught.value.faults[0].pointer == "/prospective_fault_current"
+
+
+@pytest.mark.parametrize(
+    ("rules", "volts", "limit"),
+    [("bs-7671", "110 V", 0.653), ("bs-7671", "120 V", 1.425), ("iec-60364", "110 V", 1.306)],
+)
+def test_supply_of_a_hundred_and_ten_volts_has_an_earthed_midpoint_under_bs(
+    rules: str, volts: str, limit: float
+) -> None:
+    # BS 7671 411.8.1.2 (memory): 55 V to earth; 0.95 × 55 V / 80 A = 0.653 ohm
+    answer = answered(PLAIN, wiring_rules=rules, voltage=volts, length="1 m")
+    assert answer["values"]["loop_impedance_limit"]["value"] == pytest.approx(limit, abs=0.001)
+
+
 # --- rule sets released before these rules -----------------------------------------------------------------------
 
 EARLIER = [
+    {**BRITISH, "voltage": "110 V", "connection": "household-plug"},
     SHED, {**PLAIN, "circuit": "final-sockets", "length": "120 m"}, {**BRITISH, "voltage": "240 V"}, {**US, "length": "400 m"},
     {**US, "feeds": "other", "length": "10 m"},
     {**US, "cable": "multicore", "installation_method": "cable", "terminal_temperature": "75 degC", "length": "10 m"},

@@ -116,7 +116,21 @@ def judge_device(circuit: Circuit, device: Device) -> bool:
     if finding.outcome is Outcome.REJECT:
         sheet.next_step(f"Choose a protective device of at least {short(against)}.")
     _judge_marking(circuit, device, device.rating)
-    return finding.outcome is not Outcome.REJECT
+    return finding.outcome is not Outcome.REJECT and _plug_holds(circuit)
+
+
+def _plug_holds(circuit: Circuit) -> bool:
+    """Whether a household plug, where the load has one, is rated for its current."""
+    own = f"{circuit.topic}/household-plug-rating"
+    if circuit.request.get("connection") != "household-plug" or not circuit.book.has(own):
+        return True
+    limit = circuit.book.limit(own)
+    because = f"A household plug and its socket-outlet carry at most {short(limit.value)}; the load takes {short(circuit.current)}."
+    finding = circuit.sheet.compare(limit, circuit.current, because=because)
+    if finding.outcome is Outcome.REJECT:
+        circuit.sheet.next_step("Connect the load permanently, or through an industrial plug and socket.")
+        return False
+    return True
 
 
 def _judge_marking(circuit: Circuit, device: Device, rating: Quantity) -> None:

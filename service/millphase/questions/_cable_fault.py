@@ -13,6 +13,7 @@ from millphase.questions.base import contradiction
 
 SHORT_TIME = 0.4
 SLACK = 1e-9
+SPREAD = 0.8  # how far two readings of the same loop may lie apart before one of them must be wrong
 
 
 @dataclass
@@ -133,12 +134,24 @@ def _voltage_to_earth(circuit: Circuit) -> Quantity:
     """Voltage of one line to earth; a single-phase load on a line voltage hangs between two lines."""
     row = circuit.book.table("cable/voltage-to-earth").row(line_voltage=circuit.voltage)
     if row is None and circuit.phases == 1:
-        return circuit.voltage
+        return _single_phase_to_earth(circuit)
     if row is not None and circuit.phases == 1:
         circuit.sheet.assume("phases", f"1, between two lines of {short(circuit.voltage)}", row)
     if row is not None:
         return circuit.sheet.looked_up("voltage to earth", row["voltage_to_earth"])
     return circuit.sheet.step("voltage to earth", "U0 = U/√(3)", unit="V", U=circuit.voltage)
+
+
+def _single_phase_to_earth(circuit: Circuit) -> Quantity:
+    """The supply voltage itself, but half of it where the wiring rules know it as one with an earthed midpoint."""
+    own = f"{circuit.topic}/reduced-low-voltage"
+    if not circuit.book.has(own):
+        return circuit.voltage
+    supply = circuit.book.coefficients(own)
+    if abs(circuit.voltage.si - supply["line"].si) > SLACK * supply["line"].si:
+        return circuit.voltage
+    circuit.sheet.assume("voltage", f"{supply['line']} with an earthed midpoint, {supply['to_earth']} to earth", supply)
+    return supply["to_earth"]
 
 
 def _seconds(circuit: Circuit, device: Device, protection: Protection, voltage: Quantity) -> Quantity:
@@ -259,12 +272,24 @@ def _energy(circuit: Circuit, device: Device, protection: Protection, voltage: Q
 
 
 def _current_at_origin(circuit: Circuit, protection: Protection, voltage: Quantity) -> Quantity:
-    """Earth-fault current at the origin; the prospective current where the loop impedance is only a declared highest."""
+    """Earth-fault current at the origin; the prospective current where the loop impedance is only a declared highest.
+
+    Raises
+    ------
+    Contradiction
+        When the prospective fault current is lower than a measured loop allows.
+    """
     assert protection.external is not None  # noqa: S101  # asked only where it is known
     near = circuit.sheet.step(
         "earth-fault current at the origin", fault.fault_current, unit="A", U0=voltage, Z=protection.external
     )
     measured: Quantity | None = circuit.request.get("prospective_fault_current")
+    if measured is not None and not protection.declared and measured.si < SPREAD * near.si:
+        raise contradiction(
+            "/prospective_fault_current",
+            f"a loop of {short(protection.external)} alone lets {short(near)} flow, so the prospective fault current cannot be "
+            "lower; measure both again where the device sits",
+        )
     return measured if protection.declared and measured is not None and measured.si > near.si else near
 
 
