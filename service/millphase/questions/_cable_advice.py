@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from millphase.answer import Outcome
 from millphase.physics import fault
 from millphase.quantity import Quantity
-from millphase.questions._cable_circuit import Circuit, rejecting, short, size_text
+from millphase.questions._cable_circuit import Circuit, listed, rejecting, short, size_text
 from millphase.questions._cable_device import Device, ask_for_breaking
 from millphase.questions._cable_sizes import ADIABATIC, CHECKS, DROP, EARTH, HEAT, LEAST, LOOP, Demand, Size, why
 
@@ -146,7 +146,7 @@ def summary(
             return f"Reject: {rejecting(circuit.sheet).because} The cable is not at fault. {told}"
         smaller = [size for size in sizes if size.cross_section.si < chosen.cross_section.si]
         if smaller:
-            told += f" {size_text(smaller[-1].cross_section)} fails on {_and(smaller[-1])}."
+            told += f" {size_text(smaller[-1].cross_section)} fails on {listed([check for check in CHECKS if check in smaller[-1].fails])}."
         return told
     if demand.protection is not None and demand.protection.forbidden:
         return (
@@ -160,7 +160,3 @@ def summary(
     if "cross_section" in circuit.request:
         return f"Reject: {name}{behind} {why(circuit, judged, demand)}."
     return f"Reject: no tabulated size passes{behind}; {name} {why(circuit, judged, demand)}."
-
-
-def _and(size: Size) -> str:
-    return " and ".join(check for check in CHECKS if check in size.fails)

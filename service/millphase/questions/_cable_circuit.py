@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -80,6 +80,11 @@ class Circuit:
 def short(quantity: Quantity, digits: int = 4) -> str:
     """A quantity in a sentence, rounded to what a person reads."""
     return str(Quantity.of(float(f"{quantity.value:.{digits}g}"), quantity.unit))
+
+
+def listed(words: Sequence[str]) -> str:
+    """Words in a sentence: one; one and two; one, two and three."""
+    return " and ".join([part for part in (", ".join(words[:-1]), words[-1]) if part])
 
 
 def rejecting(sheet: Sheet) -> Finding:

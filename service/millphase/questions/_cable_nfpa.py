@@ -8,6 +8,7 @@ from millphase.answer import Answer, Outcome
 from millphase.quantity import Quantity
 from millphase.questions._cable_circuit import (
     Circuit,
+    listed,
     methods_open_to,
     note_next_row,
     note_scope,
@@ -62,7 +63,7 @@ def _note_unused(circuit: Circuit) -> None:
     """Say which fields of the request these rules have no use for."""
     unused = [name for name in ("rcd", "circuit", "connection") if name in circuit.request]
     if unused:
-        circuit.sheet.next_step(f"Under nfpa-70 nothing is judged by {' and '.join(unused)} here.")
+        circuit.sheet.next_step(f"Under nfpa-70 nothing is judged by {listed(unused)} here.")
     if "rcd" in unused:
         circuit.sheet.next_step("Ask leakage-budget whether the load holds behind the ground-fault interrupter.")
 
@@ -264,10 +265,12 @@ def _why(need: Need, gauge: Gauge) -> str:
     if gauge.fails:
         return "fails: " + "; ".join(f"{check} ({gauge.fails[check]})" for check in CHECKS if check in gauge.fails)
     least = min(gauge.corrected, gauge.at_terminals, key=lambda ampacity: ampacity.si)
-    told = f"passes: carries {short(least)} of {short(need.ampacity)} needed"
+    told = f"passes: carries {short(least)} where {short(need.ampacity)} is needed"
     if need.carried.si != need.ampacity.si:
-        told = f"passes: carries {short(gauge.corrected)} of {short(need.carried)} where it lies, {short(gauge.at_terminals)} of "
-        told += f"{short(need.ampacity)} at its terminals"
+        told = (
+            f"passes: carries {short(gauge.corrected)} where {short(need.carried)} is needed, and its terminals allow "
+        )
+        told += f"{short(gauge.at_terminals)} where {short(need.ampacity)} is needed"
     if gauge.drop is not None and gauge.share is not None:
         told += f", drops {short(gauge.drop)} ({short(gauge.share)})"
     return told
@@ -282,7 +285,7 @@ def _summary(circuit: Circuit, need: Need, tried: Sequence[Gauge], judged: Gauge
         told = f"{start}: it {_why(need, judged).removeprefix('passes: ')}."
         smaller = tried[: tried.index(judged)]
         if smaller:
-            told += f" {smaller[-1].text} fails on {' and '.join(c for c in CHECKS if c in smaller[-1].fails)}."
+            told += f" {smaller[-1].text} fails on {listed([check for check in CHECKS if check in smaller[-1].fails])}."
         return told
     if not judged.fails:
         return f"Reject: {rejecting(circuit.sheet).because} {judged.text} would carry the load."
