@@ -46,6 +46,15 @@ def judge_flange(
     sheet.find(Outcome.CAUTION, tie, because=sheet.book.text("frame/flange-tie"), decides=False)
 
 
+def foot_for_flange(sheet: Sheet) -> None:
+    """A flange was given of the old motor, and the new one is taken to stand on feet."""
+    because = (
+        "A flange of the old motor was given, and the new motor is taken to stand on feet: the flange was not compared."
+    )
+    sheet.find(Outcome.INCONCLUSIVE, sheet.book.rule("frame/flange-tie"), because=because)
+    sheet.next_step("Where the motor is bolted by its flange or face, say so in new_motor.mounting.")
+
+
 def flange_row(book: View, motor: Motor, mounting: str) -> Row | None:
     """Row of the flange or face that belongs to a motor's frame; None where none is tabulated."""
     if motor.row is None:

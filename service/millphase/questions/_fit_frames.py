@@ -189,14 +189,13 @@ def tell_memory(sheet: Sheet, motor: Motor) -> None:
 
 def _doubt_shaft(sheet: Sheet, motor: Motor) -> None:
     """A shaft entered a hair beside the frame's own is that shaft as measured, and then worn or undersize."""
-    if motor.row is None:
-        return
-    limit, own = sheet.book.limit("fit/shaft-agreement"), motor.row.q("shaft_diameter").to("mm")
-    apart = sheet.step("shaft less the frame's shaft", "Δ = A − A0", unit="mm", A=motor.sizes["shaft_diameter"], A0=own)
+    shaft = motor.sizes["shaft_diameter"]
+    limit, own = sheet.book.limit("fit/shaft-agreement"), motor.row.q("shaft_diameter").to("mm") if motor.row else shaft
+    apart = sheet.step("shaft less the frame's shaft", "Δ = A − A0", unit="mm", A=shaft, A0=own)
     if 1e-9 < abs(apart.si) <= limit.value.si * (1 + 1e-9):
         because = (
-            f"The shaft is entered as {motor.sizes['shaft_diameter']} and {motor.name} has {own}: if that was measured, leave the size "
-            "out and judge the shaft by a micrometer, it would be worn or undersize; the limits here take it as its nominal size."
+            f"The shaft is entered as {shaft} and {motor.name} has {own}: if that was measured, leave the size "
+            "out and judge the shaft by a micrometer, it may be worn or not the frame's; the limits here take it as its nominal size."
         )
         sheet.find(Outcome.CAUTION, limit, because=because, measured=apart, limit=limit.value)
 
@@ -338,7 +337,7 @@ def _compare_feet(sheet: Sheet, new: Motor, old: Motor) -> None:
     )  # fmt: skip
     rule = new.sources.get("across", sheet.book.rule("frame/interchange").cited)
     if apart.si > play.si * (1 + 1e-9):
-        _drill(sheet, new, old, rule, apart, play)
+        _drill(sheet, new, old, rule, apart, play, bolt)
     elif old_bolt.si > hole.si:
         _thick_bolts(sheet, new, old_bolt, rule)
     elif len(changes) < 2:
@@ -368,10 +367,11 @@ def _bolts_on(sheet: Sheet, new: Motor, old: Motor, rule: HasCitation, apart: Qu
     sheet.value("base", "bolts-on")
 
 
-def _drill(sheet: Sheet, new: Motor, old: Motor, rule: HasCitation, apart: Quantity, play: Quantity) -> None:
-    because = (
-        f"The foot holes differ by {short(apart)}, more than the {short(play)} of play: new holes or a new base plate."
-    )
+def _drill(
+    sheet: Sheet, new: Motor, old: Motor, rule: HasCitation, apart: Quantity, play: Quantity, bolt: Quantity
+) -> None:  # fmt: skip
+    room = f"the {short(play)} of play of {short(bolt)} bolts in {short(new.sizes['hole'])} holes"
+    because = f"The foot holes differ by {short(apart)}, more than {room}: new holes or a new base plate."
     sheet.find(Outcome.CAUTION, rule, because=because, measured=apart, limit=play)
     base = "new-holes"
     if old.has(*PATTERN):

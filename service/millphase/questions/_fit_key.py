@@ -215,26 +215,25 @@ class Slot:
 
 
 def pulley_keyway(
-    sheet: Sheet, key: Key, diameter: Quantity, bore: Bore, remedy: str, pulley: Mapping[str, Any]
+    sheet: Sheet, key: Key, diameter: Quantity, bore: Bore | None, remedy: str, pulley: Mapping[str, Any]
 ) -> bool:  # fmt: skip
     """Compare the keyway that the pulley has with the key of the new shaft; whether one has to be cut."""
-    if remedy not in ("none", "rebore"):
+    cut_already = {"key_system", "keyway_width", "keyway_depth"} & set(pulley)
+    if remedy not in ("none", "rebore") or (bore is None and not cut_already):
         return True
+    bore = bore or Bore(diameter, diameter)
     slot = _slot(sheet, bore.wide, pulley)
     if "keyway_width" in pulley:
         _old_japanese(sheet, key, pulley["keyway_width"], bore.wide)
     if remedy == "rebore":
         _keyway_left(sheet, key, diameter, bore, slot)
         return True
-    worn = pulley.get("condition") == "worn-keyway"
-    if slot.width is None:
-        _unknown_keyway(sheet, key, bore.wide)
-        return worn
-    fits = _compare_width(sheet, key, slot)
-    if fits and slot.system == "bs-46":
+    fits = _compare_width(sheet, key, slot) if slot.width is not None else _unknown_keyway(sheet, key, bore.wide)
+    if "keyway_depth" in pulley:
+        fits = _deep_enough(sheet, key, diameter, pulley["keyway_depth"].to("mm")) and fits
+    elif fits and slot.system == "bs-46":
         _british_depth(sheet, key, slot)
-    deep = _deep_enough(sheet, key, diameter, pulley["keyway_depth"].to("mm")) if "keyway_depth" in pulley else True
-    return worn or not (fits and deep)
+    return not fits or pulley.get("condition") == "worn-keyway"
 
 
 def _slot(sheet: Sheet, bore: Quantity, pulley: Mapping[str, Any]) -> Slot:
@@ -293,12 +292,14 @@ def _keyway_left(sheet: Sheet, key: Key, diameter: Quantity, bore: Bore, slot: S
         sheet.next_step(f"{turn.capitalize()}, clear of what is left of the old one.")
 
 
-def _unknown_keyway(sheet: Sheet, key: Key, bore: Quantity) -> None:
+def _unknown_keyway(sheet: Sheet, key: Key, bore: Quantity) -> bool:
+    """Nothing is known of the keyway's width: it is taken to fit, with the advice to measure it."""
     if key.system == "asme-b17":
         _unknown_inch(sheet, key, bore)
-        return
-    sheet.assume("pulley.key_system", "din-6885", sheet.book.rule("key/metric-parallel"))
-    sheet.next_step("Measure width and depth of the pulley's keyway, and try the key, before the pulley goes on.")
+    else:
+        sheet.assume("pulley.key_system", "din-6885", sheet.book.rule("key/metric-parallel"))
+        sheet.next_step("Measure width and depth of the pulley's keyway, and try the key, before the pulley goes on.")
+    return True
 
 
 def _deep_enough(sheet: Sheet, key: Key, diameter: Quantity, depth: Quantity) -> bool:

@@ -156,7 +156,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     key = fit_keys.key_of_shaft(sheet, new)
     if bore is not None:
         belts.pull_off(sheet, bore.wide, pulley)
-    remedy = _fit_pulley(sheet, limits, key, bore, new, pulley)
+    remedy = _fit_pulley(sheet, limits, key, bore, new, _with_old_key(sheet, pulley, bore, old))
     torque = fit_keys.rated_torque(sheet, request)
     if key is not None:
         fit_keys.carry(sheet, key, new, torque, request, pulley)
@@ -170,6 +170,20 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     if inches:
         _beside_in_inches(sheet)
     return sheet.answer(_summary(sheet, limits, key, bore, remedy, new, inches))
+
+
+def _with_old_key(
+    sheet: Sheet, pulley: Mapping[str, Any], bore: bores.Bore | None, old: frames.Motor | None
+) -> Mapping[str, Any]:  # fmt: skip
+    """The pulley with the key system of the frame it came off, where nothing is said about its keyway."""
+    known = {"key_system", "keyway_width", "keyway_depth"} & set(pulley)
+    if bore is None or known or old is None or old.row is None or "shaft_diameter" not in old.sources or old.flat:
+        return pulley
+    if abs(bore.wide.si - old.sizes["shaft_diameter"].si) > sheet.book.limit("fit/shaft-agreement").value.si:
+        return pulley
+    system = "din-6885" if old.standard == "iec" else "asme-b17"
+    sheet.assume("pulley.key_system", system, sheet.book.rule(fit_keys.SYSTEMS[system]))
+    return {**pulley, "key_system": system}
 
 
 def _check_pulley(pulley: Mapping[str, Any], bore: bores.Bore | None) -> None:
@@ -197,7 +211,9 @@ def _compare(sheet: Sheet, request: Mapping[str, Any], new: frames.Motor, old: f
         flanges.judge_flange(sheet, new, mounting, given.get("flange", {}), old)
         if old is not None:
             frames.compare_shafts(sheet, new, old)
-    elif old is not None:
+    elif "flange" in given:
+        flanges.foot_for_flange(sheet)
+    if mounting == "foot" and old is not None:
         frames.compare_motors(sheet, new, old, given, request.get("pulley", {}).get("hub_length"))
         sheet.value("hole_positions", frames.hole_rows({"old": old, "new": new}))
     if old is None and "pulley" not in request and "torque" not in request and "belt" not in request:
@@ -224,19 +240,19 @@ def _fit_pulley(
         sheet.assume("pulley.bore", "still to be bored", sheet.book.rule("fit/pulley-bore-class"))
     hub_depth = key.hub_depth if key is not None else Quantity.of(0.0, "mm")
     hub = bores.judge_hub(sheet, limits, hub_depth, bore, pulley)
-    if bore is not None and remedy == "bush":
-        remedy = bores.plan_bush(sheet, limits, bore, hub_depth, pulley)
     if hub is not None and hub.refused:
         remedy = "new-pulley"
+    elif bore is not None and remedy == "bush":
+        remedy = bores.plan_bush(sheet, limits, bore, hub_depth, pulley)
     if remedy == "rebore" or (bore is None and remedy == "none" and pulley):
         bores.bore_out(sheet, limits)
     if key is not None:
         fit_keys.report_key(sheet, key, new, pulley)
-        cut = not pulley or bore is None or fit_keys.pulley_keyway(sheet, key, limits.nominal, bore, remedy, pulley)
+        cut = fit_keys.pulley_keyway(sheet, key, limits.nominal, bore, remedy, pulley)
         if cut and remedy != "new-pulley":
             fit_keys.cutting(sheet, key, pulley)
     fit_keys.set_screw(sheet, limits.nominal, hub.wall if hub is not None else None, pulley, keyed=key is not None)
-    if pulley:
+    if bore is not None or remedy != "none":
         sheet.value("pulley_remedy", remedy)
     return remedy
 
@@ -337,6 +353,8 @@ def _base_text(sheet: Sheet, inches: bool) -> str:
     rise, packing = sheet.values.get("height_change"), sheet.values.get("packing")
     if isinstance(packing, Quantity):
         return f"{base} Pack the feet by {_beside(packing, inches)}."
+    if sheet.outcome is not Outcome.CAUTION:
+        return base
     higher = isinstance(rise, Quantity) and rise.si > sheet.book.limit("frame/height-tolerance").value.si * (1 + 1e-9)
     return base + (f" Its shaft sits {_beside(rise, inches)} higher." if higher and isinstance(rise, Quantity) else "")
 
