@@ -44,6 +44,20 @@ def test_core_lengths_behind_the_letter_are_read(written: str, across: float, al
 
 
 @pytest.mark.parametrize(
+    ("frame", "to_feet", "shaft"),
+    [
+        # source: NEMA MG 1, 4.4.1 and 4.4.4 as two trade charts print them: BA and N-W without a face, BA and AH with one
+        ("145T", 2.25, 2.25), ("145TC", 2.75, 2.125), ("56", 2.75, 1.875), ("56C", 2.75, 2.0625), ("184TC", 3.5, 2.625), ("215C", 3.5, 3.0),
+    ],
+)  # fmt: skip
+def test_a_c_face_moves_feet_and_shaft(frame: str, to_feet: float, shaft: float) -> None:
+    found = answer(new_motor=nema(frame))
+    assert found["values"]["shoulder_to_feet"]["value"] / 25.4 == pytest.approx(to_feet)
+    assert found["values"]["shaft_length"]["value"] / 25.4 == pytest.approx(shaft)
+    assert f"NEMA frame {frame} has" in found["summary"]
+
+
+@pytest.mark.parametrize(
     ("feet", "base"),
     [
         # source: plane geometry: K - bolt = 12 - 10 = 2 mm; the patterns differ by the diagonal of both changes

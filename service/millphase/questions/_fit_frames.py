@@ -24,7 +24,7 @@ WHAT = {
 PATTERN = ("across", "along", "to_shoulder", "shaft_length", "hole")
 # After the letter of the length, makers write A to D or 1 and 2 for the length of the core.
 _IEC = re.compile(r"(?:IEC)?(\d{2,3})(?:([SML])[A-D12]?|[A-D])?(?:[-/]\d{1,2})?")
-_NEMA = re.compile(r"(?:NEMA)?[A-Z]?(\d{2,3})(H?T?)C?([YZ]*)")
+_NEMA = re.compile(r"(?:NEMA)?[A-Z]?(\d{2,3})(H?T?)(C?)([YZ]*)")
 
 
 @dataclass
@@ -37,11 +37,12 @@ class Motor:
     sizes: dict[str, Quantity]
     sources: dict[str, Cited] = field(default_factory=dict)
     bolt: str = ""
+    faced: str = ""
 
     @property
     def name(self) -> str:
         """System and frame: a NEMA 56 and an IEC 56 are different motors."""
-        return f"{self.standard.upper()} frame {self.frame}"
+        return f"{self.standard.upper()} frame {self.frame}{self.faced}"
 
     @property
     def number(self) -> str:
@@ -84,7 +85,7 @@ def frame_row(book: View, standard: str, text: str, pointer: str) -> Row:
     """
     table = book.table(TABLES[standard])
     names = [row.text("frame") for row in table.rows()]
-    plain = re.sub(r"[\s_.]", "", text.upper())
+    plain = _plain(text)
     wanted = _iec_names(plain, names) if standard == "iec" else _nema_names(plain, pointer)
     found = [name for name in wanted if name in names]
     if len(found) == 1:
@@ -96,6 +97,10 @@ def frame_row(book: View, standard: str, text: str, pointer: str) -> Row:
     other = "nema" if standard == "iec" else "iec"
     hint = f"; give its measured sizes with a tabulated frame, or check whether it is a frame of standard {other}"
     raise contradiction(pointer, f"no {standard.upper()} frame {text} in the table, which has {', '.join(names)}{hint}")
+
+
+def _plain(text: str) -> str:
+    return re.sub(r"[\s_.]", "", text.upper())
 
 
 def _iec_names(plain: str, names: list[str]) -> list[str]:
@@ -113,7 +118,7 @@ def _nema_names(plain: str, pointer: str) -> list[str]:
     match = _NEMA.fullmatch(plain)
     if not match:
         return []
-    if match[3]:
+    if match[4]:
         raise contradiction(
             pointer,
             "a suffix Y or Z means a foot or shaft of the maker's own; measure it and give the frame without it",
@@ -126,19 +131,29 @@ def read_motor(sheet: Sheet, given: Mapping[str, Any], pointer: str) -> Motor:
     standard = given.get("standard", "iec")
     row = frame_row(sheet.book, standard, given["frame"], f"{pointer}/frame") if "frame" in given else None
     motor = Motor(standard, row.text("frame") if row else "", row, {}, bolt=row.text("bolt") if row else "")
+    cells = {name: row[name] for name in WHAT} if row is not None else {}
+    if row is not None and standard == "nema" and (match := _NEMA.fullmatch(_plain(given["frame"]))) and match[3]:
+        motor.faced = match[3]
+        cells |= _face_cells(sheet.book, motor)
     measured = {name: given[name] for name in ("centre_height", "shaft_diameter", "shaft_length") if name in given}
     measured |= given.get("feet", {})
     for name, what in WHAT.items():
         if name in measured:
             motor.sizes[name] = measured[name].to("mm")
-        elif row is not None and isinstance(row[name].value, Quantity):
-            cell = row[name]
+        elif name in cells and isinstance(cells[name].value, Quantity):
+            cell = cells[name]
             which = "new" if pointer == "/new_motor" else "old"
             motor.sizes[name] = sheet.looked_up(f"{what} of the {which} motor, {motor.name}", cell).to("mm")
             motor.sources[name] = cell.cited
     if "hole" in measured and motor.has("bolt_diameter"):
         _bolt_for_hole(sheet, motor, f"{pointer}/feet/hole")
     return motor
+
+
+def _face_cells(book: View, motor: Motor) -> dict[str, Cell]:
+    """Where a motor with suffix C carries its feet and how far its shaft stands out, both counted from the face."""
+    face = book.table("frame/nema-face").row(frame=motor.frame)
+    return {"to_shoulder": face["face_to_feet"], "shaft_length": face["shaft_from_face"]} if face is not None else {}
 
 
 def _bolt_for_hole(sheet: Sheet, motor: Motor, pointer: str) -> None:
