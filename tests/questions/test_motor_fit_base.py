@@ -58,6 +58,16 @@ def test_a_c_face_moves_feet_and_shaft(frame: str, to_feet: float, shaft: float)
 
 
 @pytest.mark.parametrize(
+    ("frame", "taken"), [("90L", "IEC frame 90L"), ("143T", "NEMA frame 143T"), ("56C", "NEMA frame 56C"), ("56", "IEC frame 56")]
+)  # fmt: skip
+def test_an_old_frame_tells_its_own_system(frame: str, taken: str) -> None:
+    # source: IEC 60072-1 and NEMA MG 1: 56 is a frame of either, the others of one only
+    found = answer(new_motor=iec("90L"), old_motor={"frame": frame})
+    assert any(taken in step["what"] for step in found["working"])
+    assert "old_motor.standard" in [entry["field"] for entry in found["assumptions"]]
+
+
+@pytest.mark.parametrize(
     ("feet", "base"),
     [
         # source: plane geometry: K - bolt = 12 - 10 = 2 mm; the patterns differ by the diagonal of both changes
@@ -213,7 +223,42 @@ def test_what_is_missing_of_a_belt_is_asked_for() -> None:
         new_motor=iec("90L"), belt={"section": "a", "pulley_diameter": "100 mm", "driven_diameter": "200 mm"}
     )
     assert "Give torque, or power and speed" in told(found)
+    assert outcomes(found, "belt/pull-factor") == ["caution"]
     assert "driven pulley and centre distance both" in told(found)
+
+
+def test_a_fast_wedge_belt_needs_balanced_pulleys() -> None:
+    # source: belt makers: wedge belts to 42 m/s, dynamically balanced above 30; v = pi d n: 200 mm at 2860 and 2900 r/min
+    for speed, found in (("2860 r/min", ["accept"] * 2), ("2870 r/min", ["accept", "accept", "caution"])):
+        request = {"section": "spa", "pulley_diameter": "200 mm"}
+        fast = answer(new_motor=iec("90L", speed=speed), belt=request)
+        assert outcomes(fast, "belt/section-limits") == found, speed
+    classical = answer(new_motor=iec("90L", speed="2870 r/min"), belt={"section": "a", "pulley_diameter": "200 mm"})
+    assert outcomes(classical, "belt/section-limits") == ["accept", "reject"]
+
+
+@pytest.mark.parametrize(
+    ("height", "good"), [("90 mm", True), ("110 mm", True), ("110.2 mm", False), ("89.9 mm", False), ("36 mm", False)]
+)
+def test_a_frame_is_its_shaft_height(height: str, good: bool) -> None:
+    # source: IEC 60072-1: the frame number is the shaft height; a tenth either way is common practice, stated as such
+    motor = iec("100L", centre_height=height)
+    if good:
+        assert answer(new_motor=motor)["values"]["centre_height"]["value"] == float(height.split()[0])
+        return
+    with pytest.raises(Invalid) as caught:
+        answer(new_motor=motor)
+    assert caught.value.faults[0].pointer == "/new_motor/centre_height"
+
+
+@pytest.mark.parametrize(
+    ("frame", "power", "outcome"),
+    [("90L", "2.2 kW", []), ("90L", "3 kW", ["accept"]), ("90L", "4.4 kW", ["accept"]), ("90L", "5.5 kW", ["caution"]),
+     ("56", "7 kW", ["caution"]), ("160M", "50 kW", [])],
+)  # fmt: skip
+def test_a_power_that_does_not_belong_to_the_frame(frame: str, power: str, outcome: list[str]) -> None:
+    # source: two makers' tables: 90L up to 2.2 kW, one sells 3 kW in it; twice is common practice, stated as such
+    assert outcomes(answer(new_motor=iec(frame, power=power)), "frame/output-agreement") == outcome
 
 
 def test_the_smaller_of_two_pulleys_bends_the_belt_most() -> None:

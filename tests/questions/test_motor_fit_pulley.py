@@ -281,6 +281,21 @@ def test_inches_stand_beside_millimetres_in_the_summary() -> None:
     assert any(entry == "height_change: −14.3 mm = −0.5630 in" for entry in found["values"]["beside_in_inches"])
 
 
+@pytest.mark.parametrize(
+    ("torque", "outcome"),
+    [
+        # source: Mott: tau = 2T/(D W L), 28 mm, 8 x 40: 224 N.m gives 50 MPa, 672 N.m 150 MPa, half the yield of 300 MPa
+        ("224 N.m", "accept"), ("224.1 N.m", "caution"), ("672 N.m", "caution"), ("672.1 N.m", "reject"),
+    ],
+)  # fmt: skip
+def test_a_starting_torque_alone_is_judged(torque: str, outcome: str) -> None:
+    found = answer(
+        new_motor={"standard": "iec", "frame": "100L"}, starting_torque=torque, pulley={"hub_length": "40 mm"}
+    )
+    assert outcomes(found, "key/shear-limit") == [outcome]
+    assert "key_shear_stress" not in found["values"]
+
+
 def test_two_torques_that_disagree() -> None:
     # source: T = P/(2 pi n): 5.5 kW at 1430 r/min is 36.73 N.m; 2.2 kW 14.69 N.m
     motor = {"standard": "iec", "frame": "100L", "power": "5.5 kW", "speed": "1430 r/min"}

@@ -35,7 +35,9 @@ def judge_belt(sheet: Sheet, motor: Motor, torque: Quantity | None, request: Map
     if torque is not None:
         _pull(sheet, motor, pulley, torque, speed)
     else:
-        sheet.next_step("Give torque, or power and speed: without them the pull on the motor's bearings is not known.")
+        because = "Without torque, or power and speed, the pull of the belts on the motor's bearings is not known."
+        sheet.find(Outcome.CAUTION, sheet.book.rule("belt/pull-factor"), because=because, decides=False)
+        sheet.next_step("Give torque, or power and speed, so that the pull on the motor's bearings can be judged.")
     if "driven_diameter" in belt and "centre_distance" in belt:
         _wrap(sheet, pulley, belt)
     elif "driven_diameter" in belt or "centre_distance" in belt:
@@ -79,6 +81,7 @@ def _belt_speed(sheet: Sheet, row: Row | None, pulley: Quantity, speed: Quantity
             measured=run,
             limit=most,
         )
+        _balance(sheet, row, run)
     low = sheet.book.limit("belt/low-speed")
     sheet.compare(
         low,
@@ -87,6 +90,13 @@ def _belt_speed(sheet: Sheet, row: Row | None, pulley: Quantity, speed: Quantity
         otherwise=Outcome.CAUTION,
         decides=False,
     )
+
+
+def _balance(sheet: Sheet, row: Row, run: Quantity) -> None:
+    above = row["balance_speed"]
+    if isinstance(above.value, Quantity) and run.si > above.value.si * (1 + 1e-9):
+        because = f"At {short(run)} the belt is fast enough for its pulleys to need dynamic balancing; an old pulley that was bored out has none."
+        sheet.find(Outcome.CAUTION, above, because=because, measured=run, limit=above.value)
 
 
 def _pull(sheet: Sheet, motor: Motor, pulley: Quantity, torque: Quantity, speed: Quantity | None) -> None:

@@ -128,7 +128,7 @@ def _nema_names(plain: str, pointer: str) -> list[str]:
 
 def read_motor(sheet: Sheet, given: Mapping[str, Any], pointer: str) -> Motor:
     """Sizes of a motor: what was measured wins, the frame's table fills the rest."""
-    standard = given.get("standard", "iec")
+    standard = given["standard"] if "standard" in given else _likely_standard(sheet, given)
     row = frame_row(sheet.book, standard, given["frame"], f"{pointer}/frame") if "frame" in given else None
     motor = Motor(standard, row.text("frame") if row else "", row, {}, bolt=row.text("bolt") if row else "")
     cells = {name: row[name] for name in WHAT} if row is not None else {}
@@ -145,9 +145,33 @@ def read_motor(sheet: Sheet, given: Mapping[str, Any], pointer: str) -> Motor:
             which = "new" if pointer == "/new_motor" else "old"
             motor.sizes[name] = sheet.looked_up(f"{what} of the {which} motor, {motor.name}", cell).to("mm")
             motor.sources[name] = cell.cited
+    _check_height(sheet, motor, f"{pointer}/centre_height")
     if "hole" in measured and motor.has("bolt_diameter"):
         _bolt_for_hole(sheet, motor, f"{pointer}/feet/hole")
     return motor
+
+
+def _likely_standard(sheet: Sheet, given: Mapping[str, Any]) -> str:
+    """The system that has the frame of an old motor; a bare 56 is taken for the IEC frame, 56C and 56H for NEMA ones."""
+    if "frame" not in given:
+        return "iec"
+    plain, match = _plain(given["frame"]), _NEMA.fullmatch(_plain(given["frame"]))
+    names = {system: [row.text("frame") for row in sheet.book.table(table).rows()] for system, table in TABLES.items()}
+    inch = match is not None and match[1] + match[2] in names["nema"]
+    lettered = match is not None and bool(match[2] or match[3])
+    standard = "nema" if inch and (lettered or not _iec_names(plain, names["iec"])) else "iec"
+    sheet.assume("old_motor.standard", standard, sheet.book.rule("frame/interchange"))
+    return standard
+
+
+def _check_height(sheet: Sheet, motor: Motor, pointer: str) -> None:
+    """A frame is named for its shaft height: a measure far from it is another frame or another measure."""
+    if motor.row is None or "centre_height" in motor.sources:
+        return
+    own, limit = motor.row.q("centre_height").to("mm"), sheet.book.limit("frame/height-agreement")
+    if abs(motor.sizes["centre_height"].si - own.si) > own.si * limit.value.si * (1 + 1e-9):
+        message = f"{motor.name} has its shaft at {own}, not {motor.sizes['centre_height']}; measure it again from the underside of the feet, or read the frame again"
+        raise contradiction(pointer, message)
 
 
 def _face_cells(book: View, motor: Motor) -> dict[str, Cell]:
@@ -170,7 +194,7 @@ def _bolt_for_hole(sheet: Sheet, motor: Motor, pointer: str) -> None:
         raise contradiction(pointer, message)
 
 
-def report_new(sheet: Sheet, motor: Motor) -> None:
+def report_new(sheet: Sheet, motor: Motor, power: Quantity | None) -> None:
     """Values of the new motor, and one finding for each source they rest on."""
     for name in ("shaft_diameter", "shaft_length", "centre_height"):
         sheet.value(name, motor.sizes[name])
@@ -190,7 +214,8 @@ def report_new(sheet: Sheet, motor: Motor) -> None:
     else:
         _doubt_shaft(sheet, motor)
     tell_memory(sheet, motor)
-    _report_outputs(sheet, motor)
+    if motor.standard == "iec":
+        _report_outputs(sheet, motor, power)
 
 
 def tell_memory(sheet: Sheet, motor: Motor) -> None:
@@ -215,13 +240,18 @@ def _doubt_shaft(sheet: Sheet, motor: Motor) -> None:
         sheet.find(Outcome.CAUTION, limit, because=because, measured=apart, limit=limit.value)
 
 
-def _report_outputs(sheet: Sheet, motor: Motor) -> None:
-    if motor.standard != "iec":
-        return
+def _report_outputs(sheet: Sheet, motor: Motor, power: Quantity | None) -> None:
     row = sheet.book.table("frame/iec-output").row(frame=motor.frame)
-    if row is not None:
-        found = [(poles, row[f"poles_{poles}"].value) for poles in (2, 4, 6)]
-        sheet.value("usual_outputs", [f"{poles}-pole: {output}" for poles, output in found if output])
+    if row is None:
+        return
+    found = [(poles, row[f"poles_{poles}"].value) for poles in (2, 4, 6)]
+    sheet.value("usual_outputs", [f"{poles}-pole: {output}" for poles, output in found if output])
+    limit, most = sheet.book.limit("frame/output-agreement"), row.q("greatest")
+    if power is None or power.si <= most.si:
+        return
+    share = sheet.step("output against the greatest usual one", "q = P / P0", unit="1", P=power, P0=most)
+    because = f"{power} from {motor.name}, which is built up to {most} as a rule: look at the plate, frame and power may not belong together."
+    sheet.compare(limit, share, because=because, otherwise=Outcome.CAUTION)
 
 
 def compare_motors(sheet: Sheet, new: Motor, old: Motor, given: Mapping[str, Any], hub_length: Quantity | None) -> None:

@@ -66,7 +66,9 @@ class NewMotorPart(Part):
 class OldMotorPart(Part):
     """The motor that comes out: its frame, or its sizes as measured."""
 
-    standard = fields.Choice(["iec", "nema"], default="iec", help="System of the frame, where a frame is given.")
+    standard = fields.Choice(
+        ["iec", "nema"], help="System of the frame; without it the one that has the frame, IEC where both have it."
+    )
     frame = fields.Text(high=20, example="90L", help="Frame, where it has a tabulated one.")
     centre_height = fields.Quantity("length", low="20 mm", high="500 mm", help="Measured shaft height.")
     shaft_diameter = fields.Quantity("length", low="3 mm", high="110 mm", help="Measured shaft diameter.")
@@ -150,7 +152,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     pulley = request.get("pulley", {})
     bore = bores.present_bore(sheet, pulley, old)
     _check_pulley(pulley, bore)
-    frames.report_new(sheet, new)
+    frames.report_new(sheet, new, request["new_motor"].get("power"))
     _compare(sheet, request, new, old)
     limits = bores.shaft_and_bore(sheet, new, request["new_motor"], pulley)
     key = fit_keys.key_of_shaft(sheet, new)
