@@ -68,48 +68,20 @@ def tolerance_row(sheet: Sheet, table: str, size: Quantity) -> Row:
 
 def deviations(sheet: Sheet, size: Quantity, tolerance: str, what: str) -> tuple[Quantity, Quantity, Cell]:
     """Lower and upper deviation of a tolerance class such as ``j6`` or ``H7`` at `size`, and its grade's cell."""
-    letter, grade = (
-        tolerance.rstrip("0123456789"),
-        tolerance.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"),
-    )
+    letter = tolerance.rstrip("0123456789")
+    grade = tolerance.removeprefix(letter)
     cell = tolerance_row(sheet, "fit/tolerance-grades", size)[f"it{grade}"]
     width = sheet.looked_up(f"tolerance grade IT{grade} at {size}", cell)
+    lower, upper = f"lower deviation of {what} {tolerance}", f"upper deviation of {what} {tolerance}"
     if letter == "JS":
-        upper = sheet.step(f"upper deviation of {what} {tolerance}", "E = IT / 2", unit="um", rule=cell, IT=width)
-        return (
-            sheet.step(f"lower deviation of {what} {tolerance}", "E = e − IT", unit="um", rule=cell, e=upper, IT=width),
-            upper,
-            cell,
-        )
-    table = "fit/hole-deviations" if letter.isupper() else "fit/shaft-deviations"
-    row = tolerance_row(sheet, table, size)
-    side = "upper" if letter in ("f", "g", "h", "N", "P") else "lower"
-    fundamental = sheet.looked_up(f"{side} deviation of {what} {tolerance} at {size}", row[f"{letter.lower()}_{side}"])
-    if side == "upper":
-        return (
-            sheet.step(
-                f"lower deviation of {what} {tolerance}",
-                fits.lower_deviation,
-                unit="um",
-                rule=cell,
-                e=fundamental,
-                IT=width,
-            ),
-            fundamental,
-            cell,
-        )
-    return (
-        fundamental,
-        sheet.step(
-            f"upper deviation of {what} {tolerance}",
-            fits.upper_deviation,
-            unit="um",
-            rule=cell,
-            e=fundamental,
-            IT=width,
-        ),
-        cell,
-    )
+        high = sheet.step(upper, "E = IT / 2", unit="um", rule=cell, IT=width)
+        return sheet.step(lower, fits.lower_deviation, unit="um", rule=cell, e=high, IT=width), high, cell
+    row = tolerance_row(sheet, "fit/hole-deviations" if letter.isupper() else "fit/shaft-deviations", size)
+    if letter in ("f", "g", "h", "N", "P"):
+        high = sheet.looked_up(f"{upper} at {size}", row[f"{letter.lower()}_upper"])
+        return sheet.step(lower, fits.lower_deviation, unit="um", rule=cell, e=high, IT=width), high, cell
+    low = sheet.looked_up(f"{lower} at {size}", row[f"{letter.lower()}_lower"])
+    return low, sheet.step(upper, fits.upper_deviation, unit="um", rule=cell, e=low, IT=width), cell
 
 
 def shaft_and_bore(sheet: Sheet, motor: Motor, given: Mapping[str, Any], pulley: Mapping[str, Any]) -> Limits:
