@@ -81,7 +81,7 @@ def _belt_speed(sheet: Sheet, row: Row | None, pulley: Quantity, speed: Quantity
             measured=run,
             limit=most,
         )
-        _balance(sheet, row, run)
+        _balance(sheet, most, run)
     low = sheet.book.limit("belt/low-speed")
     sheet.compare(
         low,
@@ -92,11 +92,12 @@ def _belt_speed(sheet: Sheet, row: Row | None, pulley: Quantity, speed: Quantity
     )
 
 
-def _balance(sheet: Sheet, row: Row, run: Quantity) -> None:
-    above = row["balance_speed"]
-    if isinstance(above.value, Quantity) and run.si > above.value.si * (1 + 1e-9):
+def _balance(sheet: Sheet, most: Quantity, run: Quantity) -> None:
+    """A belt that may run faster than 30 m/s asks for balanced pulleys when it does."""
+    limit = sheet.book.limit("belt/balance-speed")
+    if most.si > limit.value.si and run.si > limit.value.si * (1 + 1e-9):
         because = f"At {short(run)} the belt is fast enough for its pulleys to need dynamic balancing; an old pulley that was bored out has none."
-        sheet.find(Outcome.CAUTION, above, because=because, measured=run, limit=above.value)
+        sheet.find(Outcome.CAUTION, limit, because=because, measured=run, limit=limit.value)
 
 
 def _pull(sheet: Sheet, motor: Motor, pulley: Quantity, torque: Quantity, speed: Quantity | None) -> None:

@@ -177,7 +177,10 @@ def _check_height(sheet: Sheet, motor: Motor, pointer: str) -> None:
 def _face_cells(book: View, motor: Motor) -> dict[str, Cell]:
     """Where a motor with suffix C carries its feet and how far its shaft stands out, both counted from the face."""
     face = book.table("frame/nema-face").row(frame=motor.frame)
-    return {"to_shoulder": face["face_to_feet"], "shaft_length": face["shaft_from_face"]} if face is not None else {}
+    shaft = book.table("frame/nema-face-shaft").row(frame=motor.frame)
+    if face is None or shaft is None or face["face_to_feet"].value is None:
+        return {}
+    return {"to_shoulder": face["face_to_feet"], "shaft_length": shaft["shaft_length"]}
 
 
 def _bolt_for_hole(sheet: Sheet, motor: Motor, pointer: str) -> None:
@@ -246,9 +249,10 @@ def _report_outputs(sheet: Sheet, motor: Motor, power: Quantity | None) -> None:
         return
     found = [(poles, row[f"poles_{poles}"].value) for poles in (2, 4, 6)]
     sheet.value("usual_outputs", [f"{poles}-pole: {output}" for poles, output in found if output])
-    limit, most = sheet.book.limit("frame/output-agreement"), row.q("greatest")
-    if power is None or power.si <= most.si:
+    greatest = sheet.book.table("frame/greatest-output").row(frame=motor.frame)
+    if power is None or greatest is None or power.si <= greatest.q("output").si:
         return
+    limit, most = sheet.book.limit("frame/output-agreement"), greatest.q("output")
     share = sheet.step("output against the greatest usual one", "q = P / P0", unit="1", P=power, P0=most)
     because = f"{power} from {motor.name}, which is built up to {most} as a rule: look at the plate, frame and power may not belong together."
     sheet.compare(limit, share, because=because, otherwise=Outcome.CAUTION)
