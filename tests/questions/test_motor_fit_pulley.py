@@ -222,7 +222,7 @@ def test_puller_holes_need_metal_around_the_bore(hub: str, room: bool) -> None:
     # source: common practice, stated as such: two screw diameters; M6 for a 19.05 mm bore: 19.05 + 2 x 12 = 43.05 mm
     found = iec("80", bore="19.05 mm", hub_diameter=hub)
     assert ("use a jaw puller" in told(found)) is not room
-    assert ("two M6 puller screws" in told(found)) is room
+    assert ("two puller screws, M6 or BSW 1/4 or UNC 1/4-20," in told(found)) is room
 
 
 def test_getting_off_and_on_never_asks_for_a_blow() -> None:
@@ -245,6 +245,14 @@ def test_a_shaft_with_a_flat_is_not_told_of_a_key() -> None:
     assert not any("over the key and holds" in step for step in found["next_steps"])
     assert "Over the flat the set screw" in told(found)
     assert found["values"]["belt_pull"]["value"] == pytest.approx(2.2 * 2 * 3 / 0.0635, rel=1e-4)
+
+
+def test_only_metric_shafts_are_said_to_carry_a_centre_thread() -> None:
+    # source: DIN 332-2 is a standard of metric shaft ends: 24 mm M8; NEMA MG 1 tabulates no centre thread
+    assert iec("90L", bore="24 mm")["values"]["centre_thread"] == "M8"
+    inch = answer(new_motor={"standard": "nema", "frame": "145T"}, pulley={"bore": "0.875 in"})
+    assert "centre_thread" not in inch["values"]
+    assert "Look for a thread in the shaft's centre" in told(inch)
 
 
 def test_an_inch_keyway_has_no_class_of_fit() -> None:
@@ -278,6 +286,11 @@ def test_inches_stand_beside_millimetres_in_the_summary() -> None:
     )
     assert "the bore of 19.05 mm (0.75 in)" in found["summary"]
     assert "Pack the feet by 14.3 mm (0.563 in)" in found["summary"]
+    # source: 28.000 and 28.021 mm over 25.4
+    assert any("bore it to 28.000 to 28.021 mm (1.1024 to 1.1032 in)" in step for step in found["next_steps"])
+    assert any("feet by 14.3 mm (0.5630 in): one machined plate" in step for step in found["next_steps"])
+    metric = answer(new_motor={"standard": "iec", "frame": "100L"}, pulley={"bore": "19.05 mm"})
+    assert not any(" in)" in step for step in metric["next_steps"])
     assert any(entry == "height_change: −14.3 mm = −0.5630 in" for entry in found["values"]["beside_in_inches"])
 
 

@@ -206,7 +206,7 @@ def pull_off(sheet: Sheet, bore: Quantity, pulley: Mapping[str, Any]) -> None:
     if "hub_diameter" in pulley and not _room_for_holes(sheet, bore, pulley["hub_diameter"].to("mm"), jack):
         return
     sheet.next_step(
-        f"Take the old pulley off with two {metric} puller screws, at most {torque} on each; never a hammer."
+        f"Take the old pulley off with two puller screws, {' or '.join(drills)}, at most {torque} on each; never a hammer."
     )
 
 
@@ -225,13 +225,14 @@ def _room_for_holes(sheet: Sheet, bore: Quantity, hub: Quantity, jack: Row) -> b
     return False
 
 
-def fit_on(sheet: Sheet, diameter: Quantity) -> None:
-    """The thread in the shaft's centre that draws the pulley on, and the steps of fitting."""
+def fit_on(sheet: Sheet, motor: Motor) -> None:
+    """The thread in the shaft's centre that draws the pulley on, which NEMA shafts need not have, and the steps of fitting."""
     sheet.value("fitting_on", sheet.book.steps("hub/fit-on"))
-    centre = row_for(sheet.book.table("thread/centre-thread"), diameter)
+    diameter = motor.sizes["shaft_diameter"]
+    centre = row_for(sheet.book.table("thread/centre-thread"), diameter) if motor.standard == "iec" else None
     if centre is None:
         sheet.next_step(
-            "If the shaft has no thread in its centre, warm the hub and push it on by hand; never a hammer."
+            "Look for a thread in the shaft's centre and draw the pulley on by it; where there is none, warm the hub and push it on by hand; never a hammer."
         )
         return
     thread = centre.text("thread")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -14,6 +15,9 @@ from millphase.questions import _fit_frames as frames
 from millphase.questions import _fit_key as fit_keys
 from millphase.questions.base import Part, Question, Request, accuracy_part, contradiction, fields, out
 from millphase.rulebook.book import View
+
+# A size or a range of sizes in a sentence, as long as its inches do not stand behind it already.
+_MILLIMETRES = re.compile(r"(\d+(?:\.\d+)?)(?: to (\d+(?:\.\d+)?))? mm\b(?! \([\d.]+(?: to [\d.]+)? in\))")
 
 
 class FeetPart(Part):
@@ -164,7 +168,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
         fit_keys.carry(sheet, key, new, torque, request, pulley)
     if "belt" in request:
         belts.judge_belt(sheet, new, torque, request)
-    belts.fit_on(sheet, limits.nominal)
+    belts.fit_on(sheet, new)
     sheet.caution("caution/isolate-and-lock-off", "caution/dc-link-wait", "caution/local-code-and-licensed-practice")
     if not any(finding.decides for finding in sheet.findings):
         _nothing_to_fit(sheet)
@@ -282,6 +286,13 @@ def _beside_in_inches(sheet: Sheet) -> None:
         for name, value in _lengths(sheet)
     ]
     sheet.value("beside_in_inches", shown)
+    sheet.next_steps[:] = [_MILLIMETRES.sub(_inches, step) for step in sheet.next_steps]
+
+
+def _inches(found: re.Match[str]) -> str:
+    """The millimetres of a sentence with inches in brackets behind them."""
+    sizes = [f"{float(size) / 25.4:.4f}" for size in (found[1], found[2]) if size is not None]
+    return f"{found[0]} ({' to '.join(sizes)} in)"
 
 
 def _fixed(number: float, places: int) -> str:
