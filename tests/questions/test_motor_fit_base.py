@@ -218,6 +218,17 @@ def test_a_pull_without_a_figure_to_hold_it_to() -> None:
     assert "Give the belt section" in told(bare)
 
 
+def test_a_pulley_smaller_than_its_shaft_cannot_be_true() -> None:
+    for diameter, good in (("28 mm", False), ("28.1 mm", True)):
+        request = {"section": "z", "pulley_diameter": diameter}
+        if good:
+            assert answer(new_motor=iec("100L"), belt=request)["outcome"] == "reject"
+            continue
+        with pytest.raises(Invalid) as caught:
+            answer(new_motor=iec("100L"), belt=request)
+        assert caught.value.faults[0].pointer == "/belt/pulley_diameter"
+
+
 def test_what_is_missing_of_a_belt_is_asked_for() -> None:
     found = answer(
         new_motor=iec("90L"), belt={"section": "a", "pulley_diameter": "100 mm", "driven_diameter": "200 mm"}

@@ -24,6 +24,11 @@ def judge_belt(sheet: Sheet, motor: Motor, torque: Quantity | None, request: Map
     """Pulley diameters, belt speed, pull on the bearings and wrap."""
     belt = request["belt"]
     pulley: Quantity = belt["pulley_diameter"].to("mm")
+    if pulley.si <= motor.sizes["shaft_diameter"].si:
+        raise contradiction(
+            "/belt/pulley_diameter",
+            "the pulley is no larger than the shaft it runs on; measure its pitch diameter again",
+        )
     row = sheet.book.table("belt/section-limits").row(section=belt["section"]) if "section" in belt else None
     speed, power = request["new_motor"].get("speed"), request["new_motor"].get("power")
     if row is not None:

@@ -87,7 +87,8 @@ def report_key(sheet: Sheet, key: Key, motor: Motor, pulley: Mapping[str, Any]) 
     sheet.value("shaft_keyway_depth", key.shaft_depth)
     sheet.value("hub_keyway_depth", key.hub_depth)
     sheet.value("hub_keyway_depth_maximum", key.hub_depth_most)
-    because = f"A shaft of {diameter} takes a key {size_text(key)}, {key.hub_depth} deep in the hub, never less and at most {key.hub_depth_most}."
+    where = "in the hub" if key.system == "din-6885" else "in the hub at the side of the keyway"
+    because = f"A shaft of {diameter} takes a key {size_text(key)}, {key.hub_depth} deep {where}, never less and at most {key.hub_depth_most}."
     sheet.find(Outcome.ACCEPT, key.row, because=because, measured=key.width, decides=False)
     if key.system == "din-6885":
         sheet.value(
