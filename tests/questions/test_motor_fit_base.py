@@ -168,6 +168,15 @@ def test_flanges_measured_and_by_frame(new: dict[str, Any], old: dict[str, Any],
     found = answer(new_motor=new, old_motor=old)
     assert (found["outcome"], found["values"]["flange"]) == (outcome, flange)
     assert ("The flange bolts on." in found["summary"]) is (flange == "bolts-on")
+    assert any("Ask for the frame whose flange" in step for step in found["next_steps"]) is (outcome == "reject")
+
+
+def test_a_larger_face_is_asked_for() -> None:
+    # source: makers' catalogues: faces of 165 and 130 mm are sold for frame 112, IEC 60072-1 ties the smaller one to it
+    large = {"bolt_circle": "165 mm", "spigot": "130 mm"}
+    found = answer(new_motor=iec("112M", mounting="face"), old_motor={"flange": large})
+    assert found["outcome"] == "reject"
+    assert any("larger faces are sold for the same frame" in step for step in found["next_steps"])
 
 
 def test_holes_of_a_flange_from_memory_say_so() -> None:

@@ -43,6 +43,12 @@ def judge_flange(
     worst = max(finding.outcome for finding in sheet.findings[before:])
     fits = {Outcome.ACCEPT: "bolts-on", Outcome.CAUTION: "measure", Outcome.REJECT: "adapter-ring"}
     sheet.value("flange", fits[worst])
+    if worst is Outcome.REJECT:
+        sheet.next_step(
+            "Ask for the motor with the face of the old one, larger faces are sold for the same frame, or have an adapter ring turned."
+            if mounting == "face"
+            else "Ask for the frame whose flange the old motor had, or have an adapter ring turned."
+        )
     sheet.find(Outcome.CAUTION, tie, because=sheet.book.text("frame/flange-tie"), decides=False)
 
 
