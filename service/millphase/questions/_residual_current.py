@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,6 +14,9 @@ from millphase.rulebook.model import Limit, Row, Table
 
 TYPES = ["AC", "A", "F", "B"]  # each also detects what those before it detect
 INTERRUPTERS = ["class-a-gfci", "class-c-gfci"]
+INTERRUPTER_NAMES = {
+    "class-a-gfci": "class A ground-fault interrupter", "class-c-gfci": "class C ground-fault interrupter",
+}  # fmt: skip
 EARTHINGS = ["tn-s", "tn-c-s", "tt", "it"]
 INPUTS = ["line-neutral", "line-line", "three-phase"]
 
@@ -117,6 +121,12 @@ def budget_limit(request: dict[str, Any], book: View) -> Limit:
 def said(value: Quantity) -> str:
     """A quantity as a sentence says it: three significant digits."""
     return str(Quantity.of(significant(value.value, 3), value.unit))
+
+
+def said_at_most(limit: Quantity) -> str:
+    """A greatest value as a sentence says it: four significant digits, rounded down so that it is never overstated."""
+    digits = 3 - math.floor(math.log10(limit.value))
+    return str(Quantity.of(math.floor(limit.value * 10**digits * (1 + 1e-9)) / 10**digits, limit.unit))
 
 
 def type_rank(kind: str) -> int:

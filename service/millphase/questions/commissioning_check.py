@@ -14,6 +14,7 @@ from millphase.questions._residual_current import (
     Supply,
     SupplyPart,
     said,
+    said_at_most,
     supply_in_force,
     the_row,
     thresholds,
@@ -299,9 +300,7 @@ def _judge_electrode(bench: Bench) -> None:
         I=bench.request["rcd"]["rated_residual_current"],
     )  # fmt: skip
     bench.sheet.value("electrode_resistance_limit", limit)
-    because = (
-        f"The electrode reads {measured}; up to {said(limit)} the RCD keeps the touch voltage below {touch.value}."
-    )
+    because = f"The electrode reads {measured}; up to {said_at_most(limit)} the RCD keeps the touch voltage below {touch.value}."
     outcome = Outcome.ACCEPT if measured.si <= limit.si * NEAR else Outcome.REJECT
     rule = bench.book.rule("commissioning/electrode")
     bench.enter(
