@@ -174,6 +174,16 @@ def test_a_whole_is_not_added_to_its_own_part() -> None:
     assert "15.8 mA" in said[0]
 
 
+def test_poor_parts_that_together_are_still_little_say_nothing_of_the_sum() -> None:
+    # first principles: 230 V over 100 kohm is 2.3 mA, twice 4.6 mA; what the drive and the loads leak is not known
+    readings = [{"part": part, "resistance": "100 kohm", "test_voltage": "500 V"} for part in ("motor", "cable")]
+    answer = diagnose(insulation=readings)
+    assert not _said(answer, "diagnosis/cumulative")
+    assert not [
+        words for row in answer["values"]["suspects"] for words in [*row["for"], *row["against"]] if "together" in words
+    ]
+
+
 @pytest.mark.parametrize(("later", "fits"), [("9.6 mA", True), ("9.5 mA", False)])
 def test_a_residual_current_that_falls_by_more_than_a_fifth_does_not_fit(later: str, fits: bool) -> None:
     seen = [

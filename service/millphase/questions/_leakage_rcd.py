@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from millphase.answer import Outcome
+from millphase.answer import Outcome, Sheet
 from millphase.physics import leakage
 from millphase.quantity import Quantity
 from millphase.questions._leakage_items import CLASS_KINDS, Bench, drive_name
@@ -18,6 +18,7 @@ from millphase.questions._residual_current import (
     thresholds,
     type_rank,
 )  # fmt: skip
+from millphase.questions.base import View
 from millphase.rulebook.model import Row
 
 
@@ -262,9 +263,9 @@ def judge_electrode(bench: Bench, request: dict[str, Any]) -> None:
     )  # fmt: skip
 
 
-def judge_rating(bench: Bench, request: dict[str, Any]) -> None:
-    """Whether the device protects a person; reported, since the question is whether it holds."""
-    sheet, book, rcd = bench.sheet, bench.book, request["rcd"]
+def report_protection(sheet: Sheet, book: View, request: dict[str, Any]) -> None:
+    """Whether the device protects a person; reported, since its amount or its times are judged elsewhere."""
+    rcd = request["rcd"]
     limit, rating = book.limit("rcd/additional-protection"), rcd["rated_residual_current"]
     if request["wiring_rules"] == "nfpa-70" and rcd.get("type") != "class-a-gfci":
         rule = book.rule("rcd/equipment-ground-fault")

@@ -455,7 +455,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     device.judge_type(bench, request, least)
     device.judge_upstream(bench, request, least, case.standing)
     device.judge_electrode(bench, request)
-    device.judge_rating(bench, request)
+    device.report_protection(sheet, book, request)
     _judge_earth(case)
     _judge_circumstances(case)
     _remedy(case)
