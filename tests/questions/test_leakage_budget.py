@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 from typing import Any
 
 import pytest
@@ -172,6 +173,32 @@ def test_drawing_names_every_source_and_limit(named: str | None) -> None:
         "must hold to here: 15 mA",
         "must trip: 30 mA",
         "motor insulation, at most: 12.8 mA",
+    ):
+        assert words in picture
+
+
+def test_no_two_pieces_of_a_bar_look_alike() -> None:
+    question = registry()["leakage-budget"]
+    loads = [{"name": f"load {number}", "leakage": f"{number}.1 mA"} for number in range(1, 12)]
+    drives = [{"filter_leakage": "10 mA", "motor_insulation": "18 kohm"}]
+    request = {"rcd": {"rated_residual_current": "30 mA", "type": "F"}, "drives": drives, "loads": loads}
+    picture = drawing.draw(load(question, request), workshop().view(("*",)))
+    strokes = re.findall(r'<path d="([^"]+)"', picture.split("</defs>")[0])
+    assert len(strokes) == 10
+    assert len(set(strokes)) == len(strokes)
+
+
+def test_drawing_of_an_interrupter_names_it() -> None:
+    question = registry()["leakage-budget"]
+    request = {
+        "wiring_rules": "nfpa-70", "rcd": {"rated_residual_current": "6 mA", "type": "class-a-gfci"},
+        "drives": [{"filter_leakage": "0.3 mA"}],
+    }  # fmt: skip
+    picture = drawing.draw(load(question, request), workshop().view(("*",)))
+    for words in (
+        "Leakage behind the class A ground-fault interrupter",
+        "budget, 33.3 %: 2 mA",
+        "must hold to here: 4 mA",
     ):
         assert words in picture
 

@@ -264,7 +264,9 @@ def _judge_device(scene: Scene) -> None:
         sheet.next_step(book.text("diagnosis/ramp-above-rating"))
     elif graded == "ramp-weak":
         usual = usual_ramp(scene)
-        because = f"On a ramp the RCD trips at {ramp}: allowed, but earlier than the {said(usual)} from which a sound one usually does."
+        because = (
+            f"On a ramp the RCD trips at {ramp}: allowed, but a sound one usually holds to {said(usual)}; suspect it."
+        )
         rule = book.rule("rcd/typical-ramp")
         sheet.find(Outcome.CAUTION, rule, measured=ramp, limit=usual, because=because, decides=False)
     for observation in trips_below_half(scene):

@@ -25,7 +25,6 @@ KNOWN_WRONG = {
     "first switch-on of the day",
     "60 m screened, sound cable and motor",
     "trips without the drive, holds with it",
-    "everything off trips in rain",
 }
 ON_THE_DRIVE = re.compile(r"drive-without-cable|drive-and-cable|drive-cable-and-motor|insulation-of-(motor|cable)")
 FORBIDDEN = re.compile(
