@@ -62,6 +62,12 @@ def judge_type(bench: Bench, request: dict[str, Any], least: str) -> None:
         return
     if kind in INTERRUPTERS:
         _judge_interrupter(bench, kind, bool(drives))
+        _judge_interrupter_and_dc(bench, kind, drives)
+        return
+    if not drives and not request.get("loads"):
+        because = "What stands behind the RCD is not listed, so that its type cannot be judged."
+        rule = bench.book.table("rcd/least-type")
+        bench.sheet.find(Outcome.INCONCLUSIVE, rule, because=because, decides=kind == "AC")
         return
     for index, drive in enumerate(drives):
         _judge_drive(bench, kind, drive, index)
@@ -77,6 +83,17 @@ def _judge_interrupter(bench: Bench, kind: str, has_drives: bool) -> None:
             because=f"A drive behind a {INTERRUPTER_NAMES[kind]} that is not marked for high frequency commonly trips it.",
         )  # fmt: skip
         bench.sheet.next_step(bench.book.text("rcd/ground-fault-interrupter-and-drives"))
+
+
+def _judge_interrupter_and_dc(bench: Bench, kind: str, drives: list[dict[str, Any]]) -> None:
+    rule = bench.book.table("rcd/least-type")
+    for index, drive in enumerate(drives):
+        if smooth_dc(drive):
+            because = (
+                f"A fault behind {drive_name(drive, index)} can let smooth DC through, which a "
+                f"{INTERRUPTER_NAMES[kind]} is not made to detect."
+            )
+            bench.sheet.find(Outcome.CAUTION, rule, because=because)
 
 
 def _judge_plain(bench: Bench, kind: str, least: str) -> None:
@@ -236,18 +253,20 @@ def _judge_selectivity(bench: Bench, rcd: dict[str, Any], upstream: dict[str, An
 
 def judge_electrode(bench: Bench, request: dict[str, Any]) -> None:
     """TT: can the electrode trip the RCD before the touch voltage limit?"""
+    touch, measured = bench.book.constant("rcd/touch-voltage"), bench.supply.electrode_resistance
     if bench.supply.earthing != "tt":
+        if measured is not None:
+            because = f"An earth electrode of {measured} is not judged on a {bench.supply.earthing.upper()} supply."
+            bench.sheet.find(Outcome.ACCEPT, touch, because=because, measured=measured, decides=False)
         return
     ratings = [request["rcd"]["rated_residual_current"]]
     if "upstream_rcd" in request:
         ratings.append(request["upstream_rcd"]["rated_residual_current"])
-    touch = bench.book.constant("rcd/touch-voltage")
     limit = bench.sheet.step(
         "greatest resistance of the earth electrode", leakage.electrode_limit, unit="ohm", rule=touch, Ut=touch.value,
         I=max(ratings, key=lambda rating: rating.si),
     )  # fmt: skip
     bench.sheet.value("electrode_resistance_limit", limit)
-    measured = bench.supply.electrode_resistance
     if measured is None:
         because = "The resistance of the earth electrode is not stated, and without it the RCD may not protect."
         bench.sheet.find(Outcome.INCONCLUSIVE, touch, because=because, limit=limit)
@@ -270,6 +289,8 @@ def report_protection(sheet: Sheet, book: View, request: dict[str, Any]) -> None
     if request["wiring_rules"] == "nfpa-70" and rcd.get("type") != "class-a-gfci":
         rule = book.rule("rcd/equipment-ground-fault")
         because = f"Rated {rating}, it protects equipment; a person is protected by a class A ground-fault interrupter."
+        if rcd.get("type") == "class-c-gfci":
+            because = "A class C interrupter protects a person only on earthed equipment, and where the code allows it."
         sheet.find(Outcome.CAUTION, rule, because=because, measured=rating, decides=False)
         sheet.next_step(book.text(rule.id))
     elif rating.si > limit.value.si * (1 + 1e-9):

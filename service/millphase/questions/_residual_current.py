@@ -92,7 +92,11 @@ def supply_in_force(request: dict[str, Any], sheet: Sheet, book: View) -> Supply
         found[name] = given.get(name, row.q(name))
         if name not in given:
             sheet.assume(f"supply/{name}", row.q(name), row[name])
-    return Supply(found["voltage"], found["frequency"], given.get("earthing", ""), given.get("electrode_resistance"))
+    electrode, earthing = given.get("electrode_resistance"), given.get("earthing", "")
+    if electrode is not None and not earthing:
+        rule, earthing = book.rule("rcd/electrode-means-tt"), "tt"
+        sheet.assume("supply/earthing", earthing, rule)
+    return Supply(found["voltage"], found["frequency"], earthing, electrode)
 
 
 def thresholds(rcd: dict[str, Any], sheet: Sheet, book: View, pointer: str = "/rcd") -> Thresholds:
@@ -121,6 +125,14 @@ def budget_limit(request: dict[str, Any], book: View) -> Limit:
 def said(value: Quantity) -> str:
     """A quantity as a sentence says it: three significant digits."""
     return str(Quantity.of(significant(value.value, 3), value.unit))
+
+
+def said_against(value: Quantity, limit: Quantity) -> str:
+    """A quantity as a sentence says it beside a limit: with as many more digits as tell the two apart."""
+    shown = [str(Quantity.of(significant(value.value, digits), value.unit)) for digits in range(3, 8)]
+    if value.si == limit.si:
+        return shown[0]
+    return next((words for words in shown if words != said(limit.to(value.unit))), shown[-1])
 
 
 def said_at_most(limit: Quantity) -> str:

@@ -322,9 +322,14 @@ def _judge_loop(bench: Bench) -> None:
 
 
 def _judge_electrode(bench: Bench) -> None:
+    stated = bench.supply.electrode_resistance
     if bench.supply.earthing != "tt":
+        if stated is not None:
+            because = f"An earth electrode of {stated} is not judged on a {bench.supply.earthing.upper()} supply."
+            rule = bench.book.rule("commissioning/electrode")
+            bench.sheet.find(Outcome.ACCEPT, rule, because=because, measured=stated, decides=False)
         return
-    measured = bench.supply.electrode_resistance or bench.request.get("loop_impedance")
+    measured = stated or bench.request.get("loop_impedance")
     if measured is None:
         bench.missing("earth-electrode", "The earth electrode or the loop through it")
         return

@@ -25,6 +25,7 @@ from millphase.questions._residual_current import (
     SupplyPart,
     budget_limit,
     said,
+    said_against,
     supply_in_force,
     the_row,
     thresholds,
@@ -178,14 +179,15 @@ def _judge_standing(case: Case) -> None:
         sheet.find(Outcome.INCONCLUSIVE, share, because="Nothing behind the RCD is listed and nothing was measured.")
         sheet.next_step("List the loads and drives behind the RCD, or measure its standing leakage with a clamp.")
         return
-    doubtful = _wideband(case)
+    doubtful = _judge_bandwidth(case)
     accuracy = None
     if "measured_standing" in request:
         accuracy = half_width(request["measured_standing"], request.get("measurement_accuracy"))
+        _judge_against_declared(case)
     sheet.compare(
         share, case.standing, against=case.budget, accuracy=accuracy,
         otherwise=Outcome.INCONCLUSIVE if doubtful else Outcome.CAUTION,
-        because=f"Standing leakage {said(case.standing)} against a budget of {said(case.budget)} "
+        because=f"Standing leakage {said_against(case.standing, case.budget)} against a budget of {said(case.budget)} "
         f"({said(share.value.to('%'))} of {case.limits.rating}).",
     )  # fmt: skip
     older = case.bench.book.limit("leakage/older-budget-share")
@@ -196,12 +198,16 @@ def _judge_standing(case: Case) -> None:
     _judge_hold(case, doubtful, accuracy)
 
 
-def _wideband(case: Case) -> bool:
+def _wideband(request: dict[str, Any]) -> bool:
     """Whether the standing leakage rests on a reading that may hold carrier-frequency current."""
-    request = case.request
-    if "measured_standing" not in request or request.get("measured_bandwidth") == "low-pass":
+    return "measured_standing" in request and request.get("measured_bandwidth") != "low-pass"
+
+
+def _judge_bandwidth(case: Case) -> bool:
+    """Say what a wideband reading is worth; true where it leaves the question open."""
+    if not _wideband(case.request):
         return False
-    if "measured_bandwidth" not in request:
+    if "measured_bandwidth" not in case.request:
         case.bench.sheet.assume("measured_bandwidth", "wideband", case.bench.book.rule("leakage/reading-when-unstated"))
     if case.standing.si > case.budget.si * NEAR:
         case.bench.sheet.next_step(
@@ -211,15 +217,39 @@ def _wideband(case: Case) -> bool:
     return True
 
 
+def _judge_against_declared(case: Case) -> None:
+    """A reading far below what the filters are declared for was hardly taken with the drives switched on."""
+    limit = case.bench.book.limit("leakage/reading-against-declared")
+    declared = [
+        item.limit for index, drive in enumerate(case.drives) if drive["input"] == "line-neutral"
+        for item in own_items(case, index) if item.kind == "drive-filter" and item.basis != "assumed"
+    ]  # fmt: skip
+    if not any(current.si for current in declared):
+        return
+    total = add(case.bench, "leakage the filters are declared for", declared)
+    share = case.bench.sheet.step(
+        "reading as a share of it", "k = S / D", unit="%", rule=limit, S=case.standing, D=total
+    )
+    if share.si < limit.value.si / NEAR:
+        because = (
+            f"{said(case.standing)} was read where the filters alone are declared for {said(total)}: were the drives "
+            "switched on, and line and neutral in the clamp together?"
+        )
+        case.bench.sheet.compare(limit, share, because=because, otherwise=Outcome.INCONCLUSIVE)
+        case.bench.sheet.next_step(
+            "Repeat the reading with every drive switched on, line and neutral together in the clamp."
+        )
+
+
 def _judge_hold(case: Case, doubtful: bool, accuracy: Quantity | None) -> None:
     sheet, limits = case.bench.sheet, case.limits
     estimated = case.typical.si + case.bound.si - case.standing.si <= limits.no_trip.si * NEAR
     otherwise = Outcome.INCONCLUSIVE if doubtful else Outcome.CAUTION if estimated else Outcome.REJECT
-    what = f"{said(case.standing)} standing"
+    what = f"{said_against(case.standing, limits.no_trip)} standing"
     if case.typical.si < case.standing.si / NEAR:
         what += f" at the limits ({said(case.typical)} as a rule)"
     if case.bound.si > case.standing.si * NEAR:
-        what += f" and {said(case.expected)} expected while running, at most {said(case.bound)}"
+        what += f" and {said(case.expected)} expected while running, at most {said_against(case.bound, limits.no_trip)}"
     sheet.compare(
         limits.no_trip_rule, case.bound, against=limits.no_trip, otherwise=otherwise, accuracy=accuracy,
         because=f"The device must hold up to {limits.no_trip}; there is {what}.",
@@ -332,8 +362,16 @@ def _judge_earth(case: Case) -> None:
 
 
 def _judge_circumstances(case: Case) -> None:
-    """Unearthed supplies, and the rush of current at switch-on."""
+    """Carrier current, unearthed supplies, and the rush of current at switch-on."""
     sheet, book, request = case.bench.sheet, case.bench.book, case.request
+    for item in case.items:
+        if item.kind == "carrier" and item.limit.si > case.limits.must_trip.si * NEAR:
+            rule = book.rule("leakage/carrier-current")
+            because = (
+                f"The {item.what} is of the order of {said(item.limit)}; how much of it an RCD sees depends on the RCD."
+            )
+            sheet.find(Outcome.CAUTION, rule, because=because, measured=item.limit, decides=False)
+            sheet.next_step(book.text(rule.id))
     filters = [d for d in case.drives if "filter_leakage" not in d or d["filter_leakage"].si > 0]
     if not filters:
         return
@@ -406,14 +444,17 @@ def _summary(case: Case, least: str) -> str:
         "may-trip": f"may trip: it need only hold {said(limits.no_trip)}",
         "certain-trip": f"must trip: it trips at {said(limits.must_trip)}",
     }[case.verdict(case.standing, case.bound, case.expected)]
-    current = f"{said(case.standing)} of standing leakage"
+    beside = case.budget if case.standing.si <= limits.no_trip.si * NEAR else limits.no_trip
+    current = f"{said_against(case.standing, beside)} of standing leakage"
     if case.insulation_matters:
         motors = "motor" if sum(fault is not None for fault in case.faults) == 1 else "motors"
-        current += f" and up to {said(case.bound)} with the {motors} running"
+        current += f" and up to {said_against(case.bound, limits.no_trip)} with the {motors} running"
     sentence = f"With {current}, {named} {verdict}"
     worse = _other_trouble(case)
     if worse:
         return f"{sentence}, but {worse}"
+    if _wideband(case.request) and case.standing.si > case.budget.si * NEAR:
+        return f"{sentence}; but a wideband reading may hold current that the RCD does not see: repeat it with the filter on."
     if kind in TYPES and TYPES.index(kind) < TYPES.index(least):
         sentence += f", and type {least} is asked for where it is type {kind}"
     if any(case.faults) and not case.insulation_matters:
