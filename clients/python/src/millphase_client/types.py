@@ -1163,7 +1163,7 @@ class CableSizingRequest(TypedDict):
     voltage_drop_limit: NotRequired[str]
     """Most voltage drop allowed as a share of the supply voltage. Plausible range (0.1 % to 50 %)."""
     external_loop_impedance: NotRequired[str]
-    """Earth-fault loop impedance at the origin of the circuit. Plausible range (1 mohm to 10 kohm)."""
+    """Earth-fault loop impedance at the origin of the circuit. Plausible range (1 mohm to 10000 ohm)."""
     electrode_resistance: NotRequired[str]
     """Resistance of the earth electrode of a TT supply. Plausible range (10 mohm to 1 Mohm)."""
     earthing: NotRequired[Literal["tn-s", "tn-c-s", "tt"]]
@@ -2372,7 +2372,7 @@ class ChangeoverRequestCable(TypedDict):
     voltage_drop_limit: NotRequired[str]
     """Most voltage drop allowed as a share of the supply voltage. Plausible range (0.1 % to 50 %)."""
     external_loop_impedance: NotRequired[str]
-    """Earth-fault loop impedance at the origin of the circuit. Plausible range (1 mohm to 10 kohm)."""
+    """Earth-fault loop impedance at the origin of the circuit. Plausible range (1 mohm to 10000 ohm)."""
     electrode_resistance: NotRequired[str]
     """Resistance of the earth electrode of a TT supply. Plausible range (10 mohm to 1 Mohm)."""
     earthing: NotRequired[Literal["tn-s", "tn-c-s", "tt"]]
