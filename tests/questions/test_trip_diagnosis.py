@@ -151,6 +151,20 @@ def _said(answer: dict[str, Any], rule: str) -> list[str]:
     return [finding["because"] for finding in answer["findings"] if finding["rule"] == rule]
 
 
+def test_a_reading_that_is_enough_comes_before_what_is_likelier_without_it() -> None:
+    # ECN, September 2017: an RCD that ramps out below 15 mA is replaced, whatever else leaks
+    rcd = {"rated_residual_current": "30 mA", "type": "F", "ramp_trip_current": "14.5 mA"}
+    seen = [
+        {"step": "everything-off", "trips": False}, {"step": "loads-without-drive", "trips": False},
+        {"step": "drive-without-cable", "trips": True, "residual_current": "14.8 mA"},
+    ]  # fmt: skip
+    answer = diagnose(rcd=rcd, observations=seen)
+    assert answer["values"]["first_suspect"] == "rcd"
+    assert answer["values"]["next_test"] == "none"
+    assert "ramps out at 14.5 mA" in answer["summary"]
+    assert answer["outcome"] == "reject"
+
+
 @pytest.mark.parametrize(("drive", "together"), [("7 mA", False), ("7.1 mA", True)])
 def test_leakages_read_apart_are_added(drive: str, together: bool) -> None:
     # first principles: 8 mA and 7 mA make the 15 mA that a 30 mA RCD must still hold

@@ -130,6 +130,20 @@ def _probabilities(sheet: Sheet, scene: Scene, found: list[Evidence]) -> dict[st
     }
 
 
+def _ranked(probabilities: dict[str, Quantity], shown: list[Located], apart: list[str]) -> list[tuple[str, Quantity]]:
+    """The likeliest first; ahead of them what readings show in more than one place, or by one reading that is enough."""
+    by_probability = sorted(probabilities.items(), key=lambda pair: -pair[1].si)
+    front = {SUSPECT_AT[fault.place] for fault in shown}
+    if len(shown) < 2 and not apart and (not _enough(shown) or by_probability[0][0] == "damp"):
+        return by_probability
+    return sorted(by_probability, key=lambda pair: pair[0] not in front)
+
+
+def _enough(shown: list[Located]) -> bool:
+    """Whether a single reading is enough to stop: it names the part, and no other load or leakage is in it."""
+    return len(shown) == 1 and shown[0].place in ("rcd", "motor", "cable", "fixed-wiring")
+
+
 def _reasons(scene: Scene, found: list[Evidence], suspect: str) -> tuple[list[str], list[str]]:
     """What speaks for and against a suspect, compared with the rest of the field."""
     speaks = scene.book.constant("diagnosis/speaks").value.si
@@ -305,8 +319,7 @@ def _conclude(scene: Scene, ranked: list[tuple[str, Quantity]], shown: list[Loca
     if repeat:
         return _conclude_open(scene, ranked, repeat)
     probability, limit = ranked[0][1], scene.book.limit("diagnosis/stands")
-    alone = bool(shown) and shown[0].place not in ("motor-and-cable", "other-loads", "drive")
-    if alone or probability.si >= limit.value.si / NEAR:
+    if _enough(shown) or probability.si >= limit.value.si / NEAR:
         return _conclude_standing(scene, ranked, shown)
     if on_both_sides(scene):
         rule = scene.book.rule("diagnosis/common-or-two")
@@ -342,14 +355,22 @@ def _conclude_standing(scene: Scene, ranked: list[tuple[str, Quantity]], shown: 
     (first, probability), limit = ranked[0], scene.book.limit("diagnosis/stands")
     row = scene.row("diagnosis/suspect", suspect=first)
     percent = _percent(probability)
-    because = f"The evidence points to {row.text('is')} with {percent}; put it right before the machine is used."
-    sheet.find(Outcome.CAUTION, limit, because=because, measured=probability, limit=limit.value)
+    stands = probability.si >= limit.value.si / NEAR
+    if stands:
+        because = f"The evidence points to {row.text('is')} with {percent}; put it right before the machine is used."
+        sheet.find(Outcome.CAUTION, limit, because=because, measured=probability, limit=limit.value)
+    else:
+        rule = scene.book.rule("diagnosis/shown-by-a-reading")
+        sheet.find(Outcome.CAUTION, rule, because=f"One reading is enough: {shown[0].words}.")
+        sheet.next_step(scene.book.text(rule.id))
     sheet.value("next_test", "none")
     sheet.next_step(row.text("remedy"))
     words = _overturned_by(scene, {suspect: share.si for suspect, share in ranked}, first)
     if words:
         sheet.value("overturned_by", words)
         sheet.next_step(f"This would be overturned if {words}.")
+    if not stands:
+        return f"A reading shows {shown[0].words}: put that right first, then see whether it still trips."
     by = f": {shown[0].words}" if shown else ""
     return f"It is most likely {row.text('is')} ({percent}){by}; the search can stop here."
 
@@ -417,8 +438,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     probabilities = _probabilities(sheet, scene, found)
     shown = located(scene)
     apart = unexplained(scene, shown) if shown else []
-    several = {SUSPECT_AT[fault.place] for fault in shown} if len(shown) > 1 or apart else set()
-    ranked = sorted(probabilities.items(), key=lambda pair: (pair[0] not in several, -pair[1].si))
+    ranked = _ranked(probabilities, shown, apart)
     rows = []
     for suspect, probability in ranked:
         pro, con = _reasons(scene, found, suspect)
