@@ -30,12 +30,14 @@ STEPS = [
     "running",
 ]
 PARTS = ["motor", "cable", "motor-and-cable", "fixed-wiring"]
+CUMULATIVE = "cumulative-leakage"
 # The drive's own steps with what hangs on it at each, other loads unplugged.
 DRIVE_STEPS: dict[str, set[str]] = {
     "drive-without-cable": set(),
     "drive-and-cable": {"cable"},
     "drive-cable-and-motor": {"motor", "cable", "motor-and-cable"},
 }
+MEASURED = {"ramp-weak", "ramp-high", "trips-below-half"}
 PARTS_OF_THE_WHOLE = {"insulation of motor", "insulation of cable"}
 NEAR = 1 + 1e-9
 
@@ -76,8 +78,20 @@ class Scene:
         """The probabilities of one table row by suspect; each row is read once."""
         key = (row.table.id, row.index)
         if key not in self.known:
-            self.known[key] = {suspect: row.q(suspect.replace("-", "_")).si for suspect in self.suspects}
+            self.known[key] = {suspect: self._likelihood(row, suspect) for suspect in self.suspects}
         return self.known[key]
+
+    def _likelihood(self, row: Row, suspect: str) -> float:
+        """One probability; what adds up has a table of its own, so that rule sets made before it go on answering."""
+        if suspect != CUMULATIVE:
+            return row.q(suspect.replace("-", "_")).si
+        evidence_table, entry = row.table.id.partition("/")[2], row.text(row.table.data["key"][-1])
+        return self.row("diagnosis/cumulative-likelihood", evidence=evidence_table, entry=entry).q("likelihood").si
+
+    def suspect(self, suspect: str) -> Row:
+        """What a suspect is, how often it is met, and what to do about it."""
+        table = "diagnosis/further-suspect" if suspect == CUMULATIVE else "diagnosis/suspect"
+        return self.row(table, suspect=suspect)
 
     def row(self, table: str, **key: str) -> Row:
         """A row that the tables of the rule set must have; each is looked up once."""
@@ -114,7 +128,7 @@ def patterns(scene: Scene, table: str, seen: list[tuple[str, bool]]) -> dict[str
     rows = [(scene.likelihoods(scene.row(table, step=step)), yes) for step, yes in seen]
     return {
         suspect: {
-            "q": scene.row("diagnosis/suspect", suspect=suspect).q("steady").si,
+            "q": scene.suspect(suspect).q("steady").si,
             "t": min((shares[suspect] for shares, yes in rows if yes), default=1.0),
             "h": max((shares[suspect] for shares, yes in rows if not yes), default=0.0),
             "i": math.prod(shares[suspect] if yes else 1 - shares[suspect] for shares, yes in rows),
@@ -222,7 +236,7 @@ def _of_sum(scene: Scene) -> list[Evidence]:
     for step in ("loads-without-drive", *DRIVE_STEPS):
         current = residual_at(scene, step)
         if current is not None and current.si > hold.si * NEAR:
-            row = scene.row("diagnosis/rcd-likelihood", fact="enough-alone")
+            row = scene.row("diagnosis/measured-likelihood", fact="enough-alone")
             return [
                 Evidence(f"{said(current)} at {step.replace('-', ' ')} is enough alone", scene.likelihoods(row), row)
             ]
@@ -240,7 +254,7 @@ def _of_sum(scene: Scene) -> list[Evidence]:
         _report_sum(scene, listed, total)
     elif not {"other loads", "drive"} <= set(parts):
         return []
-    row = scene.row("diagnosis/rcd-likelihood", fact="sum-trips" if trips else "sum-holds")
+    row = scene.row("diagnosis/measured-likelihood", fact="sum-trips" if trips else "sum-holds")
     return [Evidence(f"{listed} make {said(total)} together", scene.likelihoods(row), row)]
 
 
@@ -324,9 +338,8 @@ def trips_below_half(scene: Scene) -> list[dict[str, Any]]:
 
 def usual_ramp(scene: Scene) -> Quantity:
     """Least current at which a healthy RCD of this rating is found to trip on a ramp."""
-    usual = scene.book.coefficients("rcd/typical-ramp")
-    share = usual["lowest"].si / usual["rating"].si
-    return Quantity(share * scene.limits.rating.si, "mA", "current")
+    share = scene.book.limit("diagnosis/usual-ramp-share").value
+    return Quantity(share.si * scene.limits.rating.si, "mA", "current")
 
 
 def ramp_grade(scene: Scene) -> str:
@@ -366,6 +379,7 @@ def _of_device(scene: Scene) -> list[Evidence]:
     ]
     found = []
     for fact, label in facts:
-        row = scene.row("diagnosis/rcd-likelihood", fact=fact)
+        table = "measured-likelihood" if fact in MEASURED else "rcd-likelihood"
+        row = scene.row(f"diagnosis/{table}", fact=fact)
         found.append(Evidence(label, scene.likelihoods(row), row))
     return found

@@ -156,6 +156,7 @@ def remedies(case: Case, arrangements: list[dict[str, Any]]) -> list[dict[str, A
     found: list[dict[str, Any]] = []
     book = case.bench.book
     advice = {row.text("remedy"): row.text("advice") for row in book.table("leakage/remedies").rows()}
+    advice["divide-loads"] = book.text("leakage/divide-loads")
 
     def offer(remedy: str, standing: Quantity, bound: Quantity, expected: Quantity) -> None:
         row = case.row(remedy, standing, bound, expected)

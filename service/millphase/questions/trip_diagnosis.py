@@ -13,6 +13,7 @@ from millphase.answer import Answer, Outcome, Sheet
 from millphase.physics import evidence as weighing
 from millphase.quantity import Quantity, number_text
 from millphase.questions._diagnosis_evidence import (
+    CUMULATIVE,
     NEAR,
     PARTS,
     STEPS,
@@ -46,7 +47,7 @@ from millphase.questions.base import Part, Question, Request, View, contradictio
 
 SUSPECTS = [
     "rcd", "neutral-earth-fault", "other-loads", "drive-filter", "cable-capacitance", "cable-insulation",
-    "motor-winding", "damp", "wrong-rcd-type", "switch-on-transient", "cumulative-leakage",
+    "motor-winding", "damp", "wrong-rcd-type", "switch-on-transient", CUMULATIVE,
 ]  # fmt: skip
 CIRCUMSTANCES = ["at-switch-on", "while-running", "at-some-speeds", "in-damp-weather", "under-heavy-load", "at-random"]
 INSULATION_TESTS = [f"insulation-of-{part}" for part in PARTS]  # the most specific first
@@ -116,7 +117,7 @@ def _probabilities(sheet: Sheet, scene: Scene, found: list[Evidence]) -> dict[st
     symbols = {f"e{number}": number - 1 for number in range(1, len(found) + 1)}
     formula = " × ".join(["w = p", *symbols])
     for suspect in scene.suspects:
-        prior = scene.row("diagnosis/suspect", suspect=suspect)
+        prior = scene.suspect(suspect)
         likelihoods = {symbol: found[index].likelihoods[suspect] for symbol, index in symbols.items()}
         weights[suspect] = sheet.step(
             f"weight of {suspect}: how often it is met, times how likely each piece of evidence is under it",
@@ -281,8 +282,8 @@ def _judge_device(scene: Scene) -> None:
         because = (
             f"On a ramp the RCD trips at {ramp}: allowed, but a sound one usually holds to {said(usual)}; suspect it."
         )
-        rule = book.rule("rcd/typical-ramp")
-        sheet.find(Outcome.CAUTION, rule, measured=ramp, limit=usual, because=because, decides=False)
+        share = book.limit("diagnosis/usual-ramp-share")
+        sheet.compare(share, ramp, against=usual, otherwise=Outcome.CAUTION, because=because, decides=False)
     for observation in trips_below_half(scene):
         current, step = observation["residual_current"], observation["step"].replace("-", " ")
         because = f"At {step} it trips with {said(current)}; an RCD must hold {said(limits.no_trip)}, so something else trips it than this current."
@@ -344,7 +345,7 @@ def _conclude_more_than_one(scene: Scene, shown: list[Located], apart: list[str]
     sheet.value("next_test", "none")
     places = [*(SUSPECT_AT[fault.place] for fault in shown), *(ADDED_AT[step] for step in apart)]
     for suspect in dict.fromkeys(places):
-        sheet.next_step(scene.row("diagnosis/suspect", suspect=suspect).text("remedy"))
+        sheet.next_step(scene.suspect(suspect).text("remedy"))
     sheet.next_step(book.text(rule.id))
     return because
 
@@ -353,7 +354,7 @@ def _conclude_standing(scene: Scene, ranked: list[tuple[str, Quantity]], shown: 
     """One suspect stands, or one reading is enough by itself: what to do, and what would overturn it."""
     sheet = scene.sheet
     (first, probability), limit = ranked[0], scene.book.limit("diagnosis/stands")
-    row = scene.row("diagnosis/suspect", suspect=first)
+    row = scene.suspect(first)
     percent = _percent(probability)
     stands = probability.si >= limit.value.si / NEAR
     if stands:
@@ -380,7 +381,7 @@ def _conclude_open(scene: Scene, ranked: list[tuple[str, Quantity]], due: list[s
     sheet = scene.sheet
     (first, probability), limit = ranked[0], scene.book.limit("diagnosis/stands")
     shares = {suspect: share.si for suspect, share in ranked}
-    row, percent = scene.row("diagnosis/suspect", suspect=first), _percent(probability)
+    row, percent = scene.suspect(first), _percent(probability)
     because = f"No suspect stands yet: the first, {row.text('is')}, has {percent}."
     sheet.find(Outcome.INCONCLUSIVE, limit, because=because, measured=probability, limit=limit.value)
     test = _least_trouble(scene, [test for test in due if test not in unsafe(scene)]) or _next_test(scene, shares)
@@ -442,7 +443,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     rows = []
     for suspect, probability in ranked:
         pro, con = _reasons(scene, found, suspect)
-        words = scene.row("diagnosis/suspect", suspect=suspect).text("is")
+        words = scene.suspect(suspect).text("is")
         rows.append({"suspect": suspect, "is": words, "probability": probability, "for": pro, "against": con})
     sheet.value("first_suspect", ranked[0][0])
     sheet.value("suspects", rows)
