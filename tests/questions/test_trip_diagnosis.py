@@ -238,6 +238,33 @@ def test_any_evidence_gives_probabilities_that_sum_to_one(
     assert answer["outcome"] != "accept"
 
 
+@settings(max_examples=80, deadline=None)
+@given(
+    steps=st.dictionaries(st.sampled_from(STEPS), st.booleans(), max_size=4),
+    part=st.sampled_from(["motor", "cable", "motor-and-cable", "fixed-wiring"]),
+    kilohms=st.floats(0.05, 150),
+)
+def test_what_reads_poor_is_not_made_live_to_see_whether_it_trips(
+    steps: dict[str, bool], part: str, kilohms: float
+) -> None:
+    """230 V over 150 kohm is more than one twentieth of 30 mA; the trade leaves such a part dead until it is judged."""
+    answer = diagnose(
+        observations=[{"step": step, "trips": trips} for step, trips in steps.items()],
+        insulation=[{"part": part, "resistance": f"{kilohms:.4f} kohm", "test_voltage": "500 V"}],
+    )
+    alone = 230 / kilohms >= 15
+    energises = {
+        "motor": STEPS[4:],
+        "cable": STEPS[3:],
+        "motor-and-cable": STEPS[3:],
+        "fixed-wiring": STEPS if alone else [],
+    }
+    assert answer["values"]["next_test"] not in energises[part]
+    assert any(
+        word in step for step in answer["next_steps"] for word in ("Do not energise", "before it is energised again")
+    )
+
+
 def test_no_suspect_that_explains_the_evidence_is_an_error() -> None:
     with pytest.raises(ValueError, match="no suspect"):
         evidence.updated({"a": 1.0}, {"a": 0.0})

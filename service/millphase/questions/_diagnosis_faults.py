@@ -101,10 +101,14 @@ def on_both_sides(scene: Scene) -> bool:
 
 
 def unsafe(scene: Scene) -> set[str]:
-    """Tests that would energise what is known to be faulty, or rest on an RCD that does not protect."""
+    """Tests that would energise what is known to be poor, or rest on an RCD that does not protect.
+
+    A part that only adds to other leakage is bad enough to stay dead until it has been judged.
+    """
     if holds_above_rating(scene) or ramp_grade(scene) == "ramp-high" or "fixed-wiring" in condemned(scene):
         return set(STEPS)
-    found = {step for part in condemned(scene) for step in CONNECTED[part]}
+    poor = {reading["part"] for reading, graded in grades(scene) if graded != "cannot"} - {"fixed-wiring"}
+    found = {step for part in poor for step in CONNECTED[part]}
     return found | set(DRIVE_POWERED) if fit_of_type(scene) == "unsuited" else found
 
 

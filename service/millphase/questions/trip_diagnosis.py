@@ -251,7 +251,11 @@ def _judge_reading(scene: Scene, reading: dict[str, Any], index: int) -> None:
         because = f"The {part} at {reading['resistance']} can let {said(current)} through and trip the RCD alone."
         sheet.compare(scene.limits.no_trip_rule, current, against=scene.limits.no_trip, because=because)
         sheet.next_step(f"Do not energise the {part} until the insulation is put right.")
-    elif grade(scene, current) == "cannot" and not could_acquit(scene, reading):
+    elif grade(scene, current) == "adds":
+        sheet.next_step(
+            f"Judge the reading of the {part} (insulation-acceptance for a motor) before it is energised again."
+        )
+    elif not could_acquit(scene, reading):
         limit = scene.book.limit("diagnosis/insulation-test-voltage")
         because = f"A good reading of the {part} without at least {limit.value} proves nothing."
         sheet.find(Outcome.INCONCLUSIVE, limit, because=because, decides=False)
