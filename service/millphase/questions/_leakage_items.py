@@ -28,6 +28,8 @@ class Item:
         False for carrier-frequency current, which an RCD sees only in part.
     drive : int
         Index of the drive it belongs to, -1 for anything else.
+    count : int
+        How many such loads are in it.
     """
 
     what: str
@@ -37,6 +39,7 @@ class Item:
     limit: Quantity
     counts: bool = True
     drive: int = -1
+    count: int = 1
 
     def row(self) -> dict[str, Any]:
         """The item as it stands in the answer."""
@@ -96,7 +99,8 @@ def _load(bench: Bench, load: dict[str, Any], index: int) -> Item:
         if typical.si != each.si:
             what = f"typical leakage of {count} × {name}"
             expected = bench.sheet.step(what, "I = n × i", unit="mA", rule=rule, n=count, i=typical)
-    return Item(f"{count} × {name}" if count > 1 else name, "load", basis, expected.to("mA"), total.to("mA"))
+    what = f"{count} × {name}" if count > 1 else name
+    return Item(what, "load", basis, expected.to("mA"), total.to("mA"), count=count)
 
 
 def _load_figure(bench: Bench, load: dict[str, Any], index: int) -> tuple[Quantity, Quantity, str, HasCitation | None]:

@@ -76,10 +76,24 @@ def add(bench: Bench, what: str, parts: list[Quantity]) -> Quantity:
     return bench.sheet.step(what, "I = " + " + ".join(symbols), unit="mA", rule=None, **symbols)
 
 
+def several(items: list[Item]) -> bool:
+    """Whether more than one thing leaks."""
+    return sum(item.count for item in items) > 1
+
+
+def leak_together(bench: Bench, what: str, items: list[Item], *, expected: bool = False) -> Quantity:
+    """Sum of leakages that flow at once, with the coincidence factor of the rule set where it is not one."""
+    total = add(bench, what, [item.expected if expected else item.limit for item in items])
+    factor = bench.book.constant("leakage/coincidence")
+    if not several(items) or factor.value.si == 1:
+        return total
+    return bench.sheet.step(f"{what}, coinciding", "I = k × S", unit="mA", rule=factor, k=factor.value, S=total)
+
+
 def _drive_alone(case: Case, index: int) -> dict[str, Any]:
     """One drive on an RCD of its own, of the same rating."""
     name, own = drive_name(case.drives[index], index), own_items(case, index)
-    standing = add(case.bench, f"standing leakage of {name} alone", [item.limit for item in own])
+    standing = leak_together(case.bench, f"standing leakage of {name} alone", own)
     typical = _typical(case, f"standing leakage of {name} alone, as expected", own, standing)
     faults = [case.faults[index]]
     return case.row(f"{name} on its own RCD", standing, *_with_faults(case, f"{name} alone", standing, typical, faults))
@@ -89,7 +103,7 @@ def _typical(case: Case, what: str, items: list[Item], standing: Quantity) -> Qu
     """Sum of what is expected, the sum of limits itself where the two do not differ."""
     if all(item.expected.si == item.limit.si for item in items):
         return standing
-    return add(case.bench, what, [item.expected for item in items])
+    return leak_together(case.bench, what, items, expected=True)
 
 
 def own_items(case: Case, index: int) -> list[Item]:
@@ -116,7 +130,7 @@ def _rest(case: Case) -> tuple[Quantity, Quantity]:
     what = "standing leakage of everything but the drives"
     if "measured_standing" not in case.request:
         rest = [item for item in case.items if item.drive < 0 and item.counts]
-        limit = add(case.bench, what, [item.limit for item in rest])
+        limit = leak_together(case.bench, what, rest)
         return limit, _typical(case, f"{what}, as expected", rest, limit)
     own = [item.limit for index in range(len(case.drives)) for item in own_items(case, index)]
     drives = add(case.bench, "leakage of the drives by their instructions", own)

@@ -14,8 +14,17 @@ from millphase.physics import leakage
 from millphase.quantity import Quantity
 from millphase.questions import _leakage_rcd as device
 from millphase.questions._leakage_faults import fault_points, faults_of, worst_voltage
-from millphase.questions._leakage_items import CLASS_KINDS, Bench, drive_name, items_of
-from millphase.questions._leakage_remedies import NEAR, Case, add, comparison, own_items, remedies
+from millphase.questions._leakage_items import CLASS_KINDS, Bench, Item, drive_name, items_of
+from millphase.questions._leakage_remedies import (
+    NEAR,
+    Case,
+    add,
+    comparison,
+    leak_together,
+    own_items,
+    remedies,
+    several,
+)
 from millphase.questions._residual_current import (
     INPUTS,
     INTERRUPTER_NAMES,
@@ -31,6 +40,7 @@ from millphase.questions._residual_current import (
     thresholds,
 )  # fmt: skip
 from millphase.questions.base import Part, Question, Request, View, accuracy_part, fields, half_width, out
+from millphase.rulebook.model import Limit
 
 KINDS = [
     "class-ii-appliance", "class-i-portable", "class-i-stationary-motor", "computer", "monitor", "printer", "copier",
@@ -127,7 +137,11 @@ class LeakageRequest(Request):
 
 def _lines(request: dict[str, Any], sheet: Sheet, book: View) -> str:
     """What the two lines of line-line fed drives are; empty where there is no such drive."""
-    if all(drive["input"] != "line-line" for drive in request.get("drives", [])):
+    inputs = {drive["input"] for drive in request.get("drives", [])}
+    if inputs - {"line-neutral"} and "voltage" in request.get("supply", {}):
+        rule = book.rule("leakage/voltage-to-earth")
+        sheet.assume("supply/voltage", f"{request['supply']['voltage']} {book.text(rule.id)}", rule)
+    if "line-line" not in inputs:
         return ""
     stated = request.get("supply", {}).get("lines")
     if stated is None:
@@ -147,13 +161,13 @@ def _work_out(bench: Bench, request: dict[str, Any]) -> Case:
     budget = sheet.step(
         "budget for standing leakage", "B = k × In", unit="mA", rule=share, k=share.value, In=limits.rating
     )
-    if len(counted) > 1 or any(load.get("count", 1) > 1 for load in request.get("loads", [])):
+    if several(counted):
         factor = book.constant("leakage/coincidence")
         sheet.assume("coincidence factor", factor.value, factor)
-    standing = add(bench, "standing leakage, every item at its limit", [item.limit for item in counted])
+    standing = leak_together(bench, "standing leakage, every item at its limit", counted)
     typical = standing
     if any(item.expected.si != item.limit.si for item in counted):
-        typical = add(bench, "standing leakage as expected", [item.expected for item in counted])
+        typical = leak_together(bench, "standing leakage as expected", counted, expected=True)
     faults = faults_of(bench, request)
     present = [fault for fault in faults if fault is not None]
     if not present:
@@ -221,10 +235,10 @@ def _judge_against_declared(case: Case) -> None:
     """A reading far below what the filters are declared for was hardly taken with the drives switched on."""
     limit = case.bench.book.limit("leakage/reading-against-declared")
     declared = [
-        item.limit for index, drive in enumerate(case.drives) if drive["input"] == "line-neutral"
-        for item in own_items(case, index) if item.kind == "drive-filter" and item.basis != "assumed"
+        item.limit for item in _filters(case)
+        if case.drives[item.drive]["input"] == "line-neutral" and item.basis != "assumed"
     ]  # fmt: skip
-    if not any(current.si for current in declared):
+    if not declared:
         return
     total = add(case.bench, "leakage the filters are declared for", declared)
     share = case.bench.sheet.step(
@@ -327,38 +341,41 @@ def _ageing(case: Case) -> None:
         sheet.value("insulation_for_certain_trip", certain)
 
 
+def _filters(case: Case) -> list[Item]:
+    """The filter of every drive that has one, also where a reading stands for the whole circuit."""
+    own = [item for index in range(len(case.drives)) for item in own_items(case, index)]
+    return [item for item in own if item.kind == "drive-filter" and item.limit.si > 0]
+
+
 def _judge_earth(case: Case) -> None:
-    """What the protective conductor must be for the current it carries in normal use."""
+    """What the protective conductors must be for the current they carry in normal use."""
     sheet, book = case.bench.sheet, case.bench.book
-    limit, need = book.limit("leakage/protective-conductor-current"), book.text("leakage/reinforced-earth")
-    filters = [
-        item for index in range(len(case.drives)) for item in own_items(case, index) if item.kind == "drive-filter"
-    ]
-    for item in filters:
-        if item.limit.si <= limit.value.si * NEAR:
-            continue
-        drive = case.drives[item.drive]
-        stated = "connection" in drive and "protective_conductor" in drive
-        kept = (
-            drive.get("connection") in ("fixed", "industrial-plug")
-            and drive.get("protective_conductor") in STRONG_EARTH
-        )
-        name = drive_name(drive, item.drive)
-        if kept:
-            because = (
-                f"{name} carries {said(item.limit)} in its protective conductor and has the connection this asks for."
-            )
-            sheet.find(Outcome.ACCEPT, book.rule("leakage/reinforced-earth"), because=because)
-            continue
-        because = f"{name} carries {said(item.limit)} in its protective conductor, above {limit.value}: it needs a reinforced earth."
-        outcome = Outcome.REJECT if stated else Outcome.CAUTION
-        sheet.compare(limit, item.limit, because=because, otherwise=outcome, decides=stated)
-        sheet.next_step(f"{name}: {need[0].lower()}{need[1:]}")
+    least = book.limit("leakage/protective-conductor-current")
+    for item in _filters(case):
+        if item.limit.si > least.value.si * NEAR:
+            _judge_drive_earth(case, item, least)
     circuit = book.limit("leakage/high-integrity-earth-current")
     if case.standing.si > circuit.value.si * NEAR:
         because = f"The circuit carries {said(case.standing)} in its protective conductor, above {circuit.value}."
         sheet.compare(circuit, case.standing, because=because, otherwise=Outcome.CAUTION, decides=False)
         sheet.next_step(book.text("leakage/high-integrity-earth"))
+
+
+def _judge_drive_earth(case: Case, item: Item, least: Limit) -> None:
+    """A drive above the current from which it needs more than an ordinary plug and conductor."""
+    sheet, book, drive = case.bench.sheet, case.bench.book, case.drives[item.drive]
+    rule, need = book.rule("leakage/reinforced-earth"), book.text("leakage/reinforced-earth")
+    name, current = drive_name(drive, item.drive), said(item.limit)
+    connection, conductor = drive.get("connection"), drive.get("protective_conductor")
+    if connection in ("fixed", "industrial-plug") and conductor in STRONG_EARTH:
+        because = f"{name} carries {current} in its protective conductor and has the connection this asks for."
+        sheet.find(Outcome.ACCEPT, rule, because=because)
+        return
+    stated = connection is not None and conductor is not None
+    because = f"{name} carries {current} in its protective conductor, above {least.value}: it needs a reinforced earth."
+    outcome = Outcome.REJECT if stated else Outcome.CAUTION
+    sheet.compare(least, item.limit, because=because, otherwise=outcome, decides=stated)
+    sheet.next_step(f"{name}: {need[0].lower()}{need[1:]}")
 
 
 def _judge_circumstances(case: Case) -> None:
@@ -372,7 +389,7 @@ def _judge_circumstances(case: Case) -> None:
             )
             sheet.find(Outcome.CAUTION, rule, because=because, measured=item.limit, decides=False)
             sheet.next_step(book.text(rule.id))
-    filters = [d for d in case.drives if "filter_leakage" not in d or d["filter_leakage"].si > 0]
+    filters = _filters(case)
     if not filters:
         return
     sheet.assume("supply neutral", book.text("leakage/neutral-earthed"), book.rule("leakage/neutral-earthed"))
