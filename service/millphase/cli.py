@@ -242,9 +242,7 @@ def _rules(options: argparse.Namespace) -> int:
 
 
 def _version(_: argparse.Namespace) -> int:
-    from millphase.rulebook import workshop
-
-    book = workshop()
+    book = _book(argparse.Namespace(rules=None))
     print(
         f"millphase {__version__}, rule set {book.name}@{book.version} {book.digest}, Python {sys.version.split()[0]}"
     )

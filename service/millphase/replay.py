@@ -15,7 +15,7 @@ import yaml
 
 from millphase.questions.base import Invalid, load, registry, run
 from millphase.rulebook import Rulebook
-from millphase.rulebook.sets import checkout
+from millphase.rulebook.places import checkout
 
 
 @dataclass(frozen=True, slots=True)

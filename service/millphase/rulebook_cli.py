@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from millphase.commands import Refusal, command, rules_option
 
 if TYPE_CHECKING:
-    from millphase.rulebook import Rulebook, RuleFault
+    from millphase.rulebook import Rulebook
 
 NO_CORPUS = (
     "note: the reference corpus is part of a checkout and not here, so no outcome was replayed; "
@@ -21,29 +21,28 @@ NO_CORPUS = (
 
 def add_commands(commands: Any) -> None:
     """Add the commands to the sub-parsers of ``millphase rules``; each sets ``run`` to what it does."""
+    for declare in (_declare_check, _declare_release, _declare_diff, _declare_pull, _declare_sign, _declare_verify):
+        declare(commands)
+
+
+def _declare_check(commands: Any) -> None:
     check = _command(commands, "check", _check, "check every rule set and released pack", "millphase rules check")
     check.add_argument("sets", metavar="SET", nargs="*", help="name of a set (default: all in the folder)")
     check.add_argument("--json", action="store_true", help="print counts and faults as JSON")
     rules_option(check)
 
-    release = _command(
-        commands,
-        "release",
-        _release,
-        "write the pack of a set, once its version tells the truth",
-        "millphase rules release",
-    )
+
+def _declare_release(commands: Any) -> None:
+    what = "write the pack of a set, once its version tells the truth"
+    release = _command(commands, "release", _release, what, "millphase rules release")
     release.add_argument("set", metavar="SET", nargs="?", default="workshop", help="name of a set (default: workshop)")
     release.add_argument("--dry-run", action="store_true", help="only say which step of version the changes need")
     rules_option(release)
 
-    diff = _command(
-        commands,
-        "diff",
-        _diff,
-        "say what differs between two rule sets",
-        "millphase rules diff workshop@1.0.0 workshop",
-    )
+
+def _declare_diff(commands: Any) -> None:
+    what = "say what differs between two rule sets"
+    diff = _command(commands, "diff", _diff, what, "millphase rules diff workshop@1.0.0 workshop")
     for name in ("before", "after"):
         diff.add_argument(
             name, metavar=name.upper(), help="name@version, name of a set in the folder, or path of a pack"
@@ -51,29 +50,33 @@ def add_commands(commands: Any) -> None:
     diff.add_argument("--json", action="store_true", help="print the differences as JSON")
     rules_option(diff)
 
-    pull = _command(
-        commands, "pull", _pull, "fetch a rule set from another instance",
-        "millphase rules pull https://shop.example/v1/rule-sets/workshop/1.0.0",
-    )  # fmt: skip
+
+def _declare_pull(commands: Any) -> None:
+    example = "millphase rules pull https://shop.example/v1/rule-sets/workshop/1.0.0"
+    pull = _command(commands, "pull", _pull, "fetch a rule set from another instance", example)
     pull.add_argument("url", metavar="URL", help="http(s)://HOST/v1/rule-sets/NAME/VERSION")
     pull.add_argument(
         "--into", metavar="DIR", help="folder of fetched packs (default: MILLPHASE_PACKS, or the user's data)"
     )
     pull.add_argument("--digest", help="digest the pack must have (sha256:…), heard from its keeper by another way")
     pull.add_argument("--public-key", metavar="FILE", help="take the pack only if it is signed by this key")
+    rules_option(pull)
 
+
+def _declare_sign(commands: Any) -> None:
     sign = _command(commands, "sign", _sign, "sign a pack", "millphase rules sign PACK --key club.pem")
     sign.add_argument("pack", metavar="PACK", help="path of a pack")
     sign.add_argument("--key", metavar="FILE", required=True, help="private key (Ed25519, PEM)")
     sign.add_argument("--new-key", action="store_true", help="make the key first and print its public half")
 
-    verify = _command(
-        commands, "verify", _verify, "check a pack, and its signature if a key is given",
-        "millphase rules verify PACK --public-key club.pub",
-    )  # fmt: skip
+
+def _declare_verify(commands: Any) -> None:
+    what = "check a pack, and its signature if a key is given"
+    verify = _command(commands, "verify", _verify, what, "millphase rules verify PACK --public-key club.pub")
     verify.add_argument("pack", metavar="PACK", help="path of a pack")
     verify.add_argument("--digest", help="digest the pack must have")
     verify.add_argument("--public-key", metavar="FILE", help="public key the pack must be signed by")
+    rules_option(verify)
 
 
 def _command(
@@ -85,7 +88,7 @@ def _command(
 
 
 def _root(options: argparse.Namespace) -> Path:
-    from millphase.rulebook.sets import data_root
+    from millphase.rulebook.places import data_root
 
     try:
         return data_root("rules", options.rules)
@@ -93,46 +96,91 @@ def _root(options: argparse.Namespace) -> Path:
         raise Refusal(str(error)) from None
 
 
-def _folders(root: Path) -> dict[str, Path]:
-    from millphase.rulebook.sets import BASE, CLUBS
+def _folder(options: argparse.Namespace, name: str, *, own: bool = False) -> Path:
+    """Folder of the set `name`; with `own` also among the program's own where the user's folder has no base set."""
+    from millphase.rulebook.places import folders_of, roots
 
-    clubs = {path.parent.name: path.parent for path in sorted((root / CLUBS).glob("*/ruleset.yaml"))}
-    return {BASE: root / BASE, **clubs}
-
-
-def _folder(options: argparse.Namespace, name: str) -> Path:
-    folders = _folders(_root(options))
+    root = _root(options)
+    folders = {
+        name: folder
+        for place in (reversed(roots(root)) if own else [root])
+        for name, folder in folders_of(place).items()
+    }
     if name not in folders:
-        raise Refusal(f"no rule set {name!r} in {_root(options)}; there are {', '.join(folders)}")
+        raise Refusal(f"no rule set {name!r} in {root}; there are {', '.join(folders) or 'none'}")
     return folders[name]
 
 
 def _check(options: argparse.Namespace) -> int:
-    from millphase.rulebook import RuleFaults
-    from millphase.rulebook.census import census
-    from millphase.rulebook.sets import compile_set
+    from millphase.rulebook.audit import released_faults
+    from millphase.rulebook.places import CLUBS, HEAD, folders_of
 
     root = _root(options)
-    folders = {name: _folder(options, name) for name in options.sets} or _folders(root)
-    report: dict[str, Any] = {"sets": [], "faults": []}
+    folders = {name: _folder(options, name) for name in options.sets} or folders_of(root)
+    if not folders:
+        raise Refusal(f"no rule set in {root}; a club's own begins with {root / CLUBS / 'NAME' / HEAD}")
+    report: dict[str, Any] = {"sets": [], "faults": [], "lines": []}
     for name, folder in folders.items():
-        try:
-            pack = compile_set(folder)
-        except RuleFaults as error:
-            report["faults"] += [f"{name}: {fault}" for fault in error.faults]
-            continue
-        report["faults"] += [f"{name}: {fault}" for fault in question_faults(pack)]
-        report["sets"].append({"name": pack["name"], "version": pack["version"], **census(pack).as_json()})
-        if not options.json:
-            print(f"{pack['name']} {pack['version']}")
-            print("".join(f"  {line}\n" for line in census(pack).lines()), end="")
+        _check_set(name, folder, report)
     report["faults"] += [f"released: {fault}" for fault in released_faults(root)]
+    lines, faults = report.pop("lines"), report["faults"]
     if options.json:
-        print(json.dumps(report, indent=2, ensure_ascii=False))
+        print(json.dumps({**report, "faults": [str(fault) for fault in faults]}, indent=2, ensure_ascii=False))
     else:
-        print("".join(f"{fault}\n" for fault in report["faults"]), end="")
-        print(f"{len(report['faults'])} faults")
-    return 1 if report["faults"] else 0
+        print("\n".join([*lines, *map(str, faults), "1 fault" if len(faults) == 1 else f"{len(faults)} faults"]))
+    return 1 if faults else 0
+
+
+def _check_set(name: str, folder: Path, report: dict[str, Any]) -> None:
+    """Check one set; its counts and faults go to `report`."""
+    from millphase.rulebook import RuleFaults
+    from millphase.rulebook.book import Rulebook
+    from millphase.rulebook.census import census
+    from millphase.rulebook.places import packs_folder, rules_root
+    from millphase.rulebook.sets import base_here, compile_set
+
+    try:
+        book = Rulebook(compile_set(folder))
+    except RuleFaults as error:
+        report["faults"] += [f"{name}: {fault}" for fault in error.faults]
+        return
+    base = base_here(book, rules_root(folder), packs_folder())
+    found = question_faults(book.pack) or (example_faults(book, base) if base else [])
+    report["faults"] += [f"{name}: {fault}" for fault in found]
+    twins = [
+        other["name"] for other in report["sets"] if (other["name"], other["version"]) == (book.name, book.version)
+    ]
+    report["faults"] += [
+        f"{name}: ruleset.yaml: /name: another set here is {twin}@{book.version} too; rename one" for twin in twins
+    ]
+    counts = census(book.pack)
+    report["sets"].append({**book.identity, **counts.as_json()})
+    report["lines"] += [f"{book.name} {book.version}", f"  {book.digest}", *(f"  {line}" for line in counts.lines())]
+
+
+def example_faults(book: Rulebook, base: Rulebook) -> list[str]:
+    """Questions that answer their own example under the base and not under the club's set upon it."""
+    from millphase.questions.base import registry
+
+    faults = []
+    for name in registry():
+        trouble = _trouble(name, book)
+        if trouble and not _trouble(name, base):
+            faults.append(
+                f"{name} cannot answer its own example under this set ({trouble}); look at the rules it cites"
+            )
+    return faults
+
+
+def _trouble(name: str, book: Rulebook) -> str:
+    """Why a question cannot answer its own example under a set; empty where it can."""
+    from millphase.questions.base import ask, registry
+
+    try:
+        ask(name, dict(registry()[name].example), book)
+    except (LookupError, ArithmeticError, AssertionError, ValueError) as error:
+        return str(error) or type(error).__name__
+    return ""
 
 
 def question_faults(pack: Mapping[str, Any]) -> list[str]:
@@ -159,50 +207,24 @@ def question_faults(pack: Mapping[str, Any]) -> list[str]:
     return faults
 
 
-def released_faults(root: Path) -> list[RuleFault | str]:
-    """What is wrong with the released packs: altered, missing, unlisted, or left behind by the files."""
-    from millphase.rulebook import RuleFaults, released
-    from millphase.rulebook.packs import pack_faults
-    from millphase.rulebook.sets import compile_set
-
-    place = root / released.FOLDER
-    faults: list[RuleFault | str] = []
-    try:
-        listed = released.index(place)
-    except RuleFaults as error:
-        return list(error.faults)
-    names = {released.file_name(*identity.split("@")): identity for identity in listed}
-    for path in sorted(place.glob("*.json")) if place.is_dir() else []:
-        if path.name != released.INDEX and path.name not in names:
-            faults.append(f"{path.name}: not in {released.INDEX}; a pack is written by 'millphase rules release' only")
-    for name, identity in names.items():
-        if not (place / name).is_file():
-            faults.append(f"{name}: missing, though {released.INDEX} lists it; restore it")
-            continue
-        try:
-            pack, _ = released.read_pack(place / name, listed[identity]["digest"])
-            faults += pack_faults(pack, name)
-        except RuleFaults as error:
-            faults += error.faults
-    for name, folder in _folders(root).items():
-        try:
-            pack = compile_set(folder)
-        except RuleFaults:
-            continue
-        identity = f"{pack['name']}@{pack['version']}"
-        if identity in listed and released.digest_of_bytes(released.canonical(pack)) != listed[identity]["digest"]:
-            faults.append(
-                f"{name}: its files differ from the released {identity}; 'millphase rules release --dry-run {name}' "
-                "says which version they need"
-            )
-    return faults
-
-
 def _replay(before: Mapping[str, Any], after: Mapping[str, Any]) -> Sequence[str]:
     from millphase.replay import corpus, outcome_changes
     from millphase.rulebook import Rulebook
 
     return [change.words for change in outcome_changes(corpus() or [], Rulebook(before), Rulebook(after))]
+
+
+def _refuse_idle_additions(folder: Path) -> None:
+    """A limit that no question would apply must not be released as if it protected somebody."""
+    from millphase.rulebook import RuleFaults
+    from millphase.rulebook.sets import compile_set
+
+    try:
+        faults = question_faults(compile_set(folder))
+    except RuleFaults as error:
+        raise Refusal(str(error)) from None
+    if faults:
+        raise Refusal("\n".join(faults))
 
 
 def _release(options: argparse.Namespace) -> int:
@@ -211,6 +233,7 @@ def _release(options: argparse.Namespace) -> int:
     from millphase.rulebook.release import ReleaseRefused, plan, release
 
     folder = _folder(options, options.set)
+    _refuse_idle_additions(folder)
     cases = corpus()
     if cases is None:
         print(NO_CORPUS)
@@ -245,7 +268,7 @@ def _set(options: argparse.Namespace, wanted: str) -> Rulebook:
             return Library.load(options.rules).find(wanted)
         if wanted.endswith(".json"):
             return read_foreign(Path(wanted))
-        return load_set(_folder(options, wanted))
+        return load_set(_folder(options, wanted, own=True))
     except (UnknownRuleSet, RuleFaults, OSError) as error:
         raise Refusal(str(error)) from None
 
@@ -279,11 +302,11 @@ def _diff(options: argparse.Namespace) -> int:
 
 def _pull(options: argparse.Namespace) -> int:
     from millphase.rulebook.exchange import PullRefused, pull
-    from millphase.rulebook.library import packs_folder
+    from millphase.rulebook.places import packs_folder
 
     key = Path(options.public_key) if options.public_key else None
     try:
-        found = pull(options.url, packs_folder(options.into), digest=options.digest, key=key)
+        found = pull(options.url, packs_folder(options.into), digest=options.digest, key=key, rules=_root(options))
     except PullRefused as error:
         raise Refusal(str(error)) from None
     book = found.book
@@ -292,7 +315,20 @@ def _pull(options: argparse.Namespace) -> int:
         print(f"signed by {found.signed_by}")
     else:
         print("not signed by a key of yours: the digest proves that it is whole, not whose it is")
+    _print_held(book, held=found.held)
+    for fault in question_faults(book.pack):
+        print(f"note: this program cannot apply an added rule: {fault}")
     return 0
+
+
+def _print_held(book: Rulebook, *, held: bool) -> None:
+    """Say whether the changes that a club's set states could be proved."""
+    if "base" in book.pack:
+        base = "{name}@{version}".format(**book.pack["base"])
+        print(
+            f"held against its base {base}: it changes what it says and nothing else" if held
+            else f"note: its base {base} is not here, so what it says of its changes is not proved; pull the base too"
+        )  # fmt: skip
 
 
 def _sign(options: argparse.Namespace) -> int:
@@ -315,6 +351,8 @@ def _sign(options: argparse.Namespace) -> int:
 def _verify(options: argparse.Namespace) -> int:
     from millphase.rulebook import RuleFaults
     from millphase.rulebook.packs import read_foreign
+    from millphase.rulebook.places import packs_folder
+    from millphase.rulebook.sets import held
     from millphase.rulebook.signing import SignatureRefused, check_signature, signature_file
 
     pack = Path(options.pack)
@@ -322,7 +360,9 @@ def _verify(options: argparse.Namespace) -> int:
         book = read_foreign(pack)
         if options.digest and options.digest != book.digest:
             raise Refusal(f"the pack has digest {book.digest}, not {options.digest}")
+        proved = held(book, _root(options), packs_folder())
         print(f"{book.name}@{book.version} {book.digest}: whole, {len(book.rules)} rules, 0 faults")
+        _print_held(book, held=proved)
         if options.public_key:
             raw = signature_file(pack).read_bytes()
             signer = check_signature(book.name, book.version, book.digest, raw, Path(options.public_key))

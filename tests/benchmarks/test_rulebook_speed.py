@@ -16,8 +16,9 @@ import trial_sets
 from millphase.questions.base import load, registry, run
 from millphase.rulebook import load_set, released, workshop
 from millphase.rulebook.book import View
+from millphase.rulebook.places import BASE, data_root
 from millphase.rulebook.release import release
-from millphase.rulebook.sets import BASE, compile_set, data_root
+from millphase.rulebook.sets import compile_set
 from trial_sets import PRACTICE, change
 
 pytestmark = pytest.mark.skipif(coverage.Coverage.current() is not None, reason="coverage slows every line down")

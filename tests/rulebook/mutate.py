@@ -4,8 +4,8 @@
 
 Takes a sample of the digits of all rule values (every digit of every number, and of every text cell of a table), the
 same one for the same seed. One run of the tests records which test looks at which rule. Then, for each digit, a forked
-process loads the set with that digit changed and runs the tests that look at its rule, quickest first, until one
-fails. Prints what was caught, and every digit that was not. Tests that read the rule files themselves, instead of the
+process changes that digit in the loaded set, also for tests that took hold of it when they were imported, and runs the
+tests that look at its rule, quickest first, until one fails. Prints what was caught, and every digit that was not. Tests that read the rule files themselves, instead of the
 loaded set, do not see the change. Once a version is released, a guard holds the set to its pack: it notices every
 digit, and says nothing about whether the value was right. It is left out unless ``--guard`` asks for it.
 """
@@ -23,11 +23,13 @@ from copy import deepcopy
 from fnmatch import fnmatchcase
 from pathlib import Path
 from typing import Any
+from weakref import WeakSet
 
 import pytest
 from _pytest.runner import runtestprotocol
 
 from millphase.rulebook import Rulebook, library, sets
+from millphase.rulebook.book import View
 
 ROOT = Path(__file__).resolve().parents[2]
 TESTS = ["tests/reference", "tests/questions", "tests/physics", "tests/rulebook/test_health.py"]
@@ -128,6 +130,22 @@ class Mutation:
         self.book.rules = Watched(self.book.rules)
         self.seen: set[str] = set()
         self.book.rules.seen = self.seen
+        self.views: WeakSet[View] = WeakSet()
+        self._watch_views()
+
+    def _watch_views(self) -> None:
+        """A view keeps the rules it was asked for, so a test with a view of its own would look at each of them only once."""
+        made, asked = View.__init__, View._get
+
+        def init(view: View, *arguments: Any) -> None:
+            made(view, *arguments)
+            self.views.add(view)
+
+        def get(view: View, rule_id: str, kind: Any) -> Any:
+            self.seen.add(rule_id)
+            return asked(view, rule_id, kind)
+
+        View.__init__, View._get = init, get  # type: ignore[method-assign,assignment]
 
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
@@ -187,10 +205,15 @@ class Mutation:
     def _try(self, items: list[pytest.Item], rule: str, data: dict[str, Any]) -> int:
         """0 when no test notices, 1 when one does, 2 when time ran out."""
         try:
-            book = Rulebook({**self.pack, "rules": {**self.pack["rules"], rule: data}})
+            changed = Rulebook({**self.pack, "rules": {**self.pack["rules"], rule: data}})
         except Exception:
             return 1
-        sets.load_set = library.load_set = lambda _: book
+        self.book.pack, self.book.rules[rule] = changed.pack, changed.rules[rule]
+        for kept in ("digest", "canonical", "additions"):
+            self.book.__dict__.pop(kept, None)
+        for view in self.views:
+            view.asked.clear()
+        sets.load_set = library.load_set = lambda _: self.book
         until = time.monotonic() + LONGEST
         for item in items:
             if any(report.failed for report in runtestprotocol(item, log=False, nextitem=None)):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,9 +15,11 @@ from werkzeug.serving import make_server
 import trial_sets
 from millphase.cli import main
 from millphase.replay import Case
-from millphase.rulebook import load_set, released
+from millphase.rulebook import load_set, released, workshop
 from millphase.rulebook.census import census
-from millphase.rulebook.sets import BASE, compile_set, data_root
+from millphase.rulebook.library import Library
+from millphase.rulebook.places import BASE, data_root
+from millphase.rulebook.sets import compile_set
 from millphase.settings import Settings
 from millphase.web import create_app
 from trial_sets import PRACTICE, change
@@ -73,20 +76,26 @@ def test_check_prints_counts_and_shares(run: Run, root: Path) -> None:
     code, out, _ = run("check", "--rules", root)
     assert code == 0
     # Counted by hand: a limit, a constant, two coefficients, two bands, two cells (one of them read), a text, two steps.
+    digests = [load_set(folder).digest for folder in (root / BASE, root / "clubs" / "barn-club")]
     assert out.splitlines() == [
         "workshop 1.0.0",
-        "  7 rules, 1 tables, 2 sources, 11 values",
+        f"  {digests[0]}",
+        "  7 rules, 1 table, 2 sources, 11 values",
         "  rules:  read 0 %, secondary 0 %, memory 100 %",
         "  values: read 9 %, secondary 0 %, memory 91 %",
         "barn-club 1.0.0",
-        "  7 rules, 1 tables, 2 sources, 11 values",
+        f"  {digests[1]}",
+        "  7 rules, 1 table, 2 sources, 11 values",
         "  rules:  read 0 %, secondary 0 %, memory 100 %",
         "  values: read 9 %, secondary 0 %, memory 91 %",
         "0 faults",
     ]
     code, out, _ = run("check", "barn-club", "--json", "--rules", root)
     assert json.loads(out)["sets"] == [
-        {"name": "barn-club", "version": "1.0.0", **census(load_set(root / "clubs" / "barn-club").pack).as_json()}
+        {
+            **load_set(root / "clubs" / "barn-club").identity,
+            **census(load_set(root / "clubs" / "barn-club").pack).as_json(),
+        }
     ]
 
 
@@ -176,10 +185,23 @@ def test_released_packs_that_went_wrong(run: Run, root: Path) -> None:
     (place / "workshop-9.9.9.json").unlink()
     pack.write_bytes(raw.replace(b"20 degC", b"25 degC"))
     assert "it was altered" in run("check", "--rules", root)[1]
+    pack.write_bytes(raw.replace(b"20 degC", b"20 A"))
+    index = (place / "index.json").read_text()
+    forged = index.replace(released.digest_of_bytes(raw), released.digest_of_bytes(pack.read_bytes()))
+    (place / "index.json").write_text(forged)
+    assert "released: trial/default.yaml:1: /value: unknown unit of temperature" in run("check", "--rules", root)[1]
+    (place / "index.json").write_text(index)
     pack.unlink()
     assert "workshop-1.0.0.json: missing, though index.json lists it" in run("check", "--rules", root)[1]
     (place / "index.json").write_text("{")
     assert "restore the file" in run("check", "--rules", root)[1]
+
+
+def test_a_version_that_goes_backwards(run: Run, root: Path) -> None:
+    assert run("release", "--rules", root)[0] == 0
+    trial_sets.write(root / BASE, trial_sets.head(BASE, "0.9.0"), [])
+    out = run("check", "workshop", "--rules", root)[1]
+    assert "workshop: ruleset.yaml: /version: 0.9.0 is before 1.0.0, which is released; versions only go up" in out
 
 
 def test_diff_in_words_and_as_json(run: Run, root: Path) -> None:
@@ -219,6 +241,57 @@ def test_an_outcome_that_changes_makes_a_release_major(run: Run, root: Path, mon
     out = run("release", "--dry-run", "--rules", root)[1]
     assert "step needed: major" in out
     assert "outcome: winding-balance, a case: accept became reject" in out
+
+
+def test_an_addition_that_no_question_applies_is_not_released(run: Run, root: Path) -> None:
+    _add(root, applies_to={"question": "winding-balanse", "value": "unbalance"})
+    code, _, err = run("release", "barn-club", "--rules", root)
+    assert (code, "no question 'winding-balanse'" in err) == (2, True)
+    _edit(root, "trial/floor", value="5 mA")
+    code, _, err = run("release", "--rules", root)
+    assert (code, "unknown unit of resistance" in err) == (2, True)
+
+
+def test_a_set_under_which_no_answer_comes_is_told(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The file is sound and fits its base, but the question divides by what the club has set to nothing."""
+    rules = tmp_path / "club-rules"
+    monkeypatch.setenv("MILLPHASE_PACKS", str(tmp_path / "packs"))
+    changes = [change("insulation/halving-step", "replace", loosens=True, value="0 K", cite=PRACTICE)]
+    trial_sets.write(rules / "clubs" / "hut-club", trial_sets.head("hut-club", base=workshop().identity), changes)
+    code, out, _ = run("check", "--rules", rules)
+    assert (code, "insulation-acceptance cannot answer its own example under this set" in out) == (1, True)
+
+
+def test_two_sets_of_one_name(run: Run, root: Path) -> None:
+    shutil.copytree(root / "clubs" / "barn-club", root / "clubs" / "loft-club")
+    code, out, _ = run("check", "--rules", root)
+    assert (code, "another set here is barn-club@1.0.0 too; rename one" in out) == (1, True)
+    assert out.splitlines()[-1] == "1 fault"
+
+
+def test_a_clubs_folder_needs_no_copy_of_the_base(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing but the club's own files in the folder: its base is the program's own."""
+    book, rules = workshop(), tmp_path / "club-rules"
+    monkeypatch.setenv("MILLPHASE_RULES", str(rules))
+    monkeypatch.setenv("MILLPHASE_PACKS", str(tmp_path / "packs"))
+    rules.mkdir()
+    code, _, err = run("check")
+    assert (code, f"a club's own begins with {rules / 'clubs' / 'NAME' / 'ruleset.yaml'}" in err) == (2, True)
+    changes = [change("insulation/random-wound-minimum", "tighten", value="8 Mohm", cite=PRACTICE)]
+    folder = trial_sets.write(rules / "clubs" / "hut-club", trial_sets.head("hut-club", base=book.identity), changes)
+    (folder / "CHANGELOG.md").write_text("## 1.0.0\n\nFirst.\n")
+    code, out, _ = run("check")
+    assert (code, out.splitlines()[0], out.splitlines()[-1]) == (0, "hut-club 1.0.0", "0 faults")
+    assert run("release", "hut-club")[0] == 0
+    assert (rules / "released" / "hut-club-1.0.0.json").is_file()
+    load_set.cache_clear()
+    library = Library.load(default="hut-club@1.0.0")
+    assert str(library.default.view(("*",)).limit("insulation/random-wound-minimum").value) == "8 Mohm"
+    assert f"workshop@{book.version}" in library
+    assert run("check", "workshop")[0] == 2
+    monkeypatch.setattr("millphase.replay.corpus", lambda _=None: None)
+    out = run("diff", "workshop", "hut-club")[1]
+    assert "insulation/random-wound-minimum: at least 5 Mohm became at least 8 Mohm, stricter" in out
 
 
 @pytest.fixture
@@ -269,7 +342,7 @@ def test_refusals_of_pull_sign_and_verify(run: Run, root: Path, tmp_path: Path, 
     assert (code, "holds no private key" in err) == (2, True)
     pack.write_bytes(b"{}")
     code, _, err = run("verify", pack)
-    assert (code, "is a required property" in err or "must be objects" in err) == (2, True)
+    assert (code, "is missing; add it" in err) == (2, True)
 
 
 def test_a_pinned_set_answers_on_the_command_line(

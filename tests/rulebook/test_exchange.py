@@ -154,7 +154,7 @@ def test_every_single_tampered_byte_is_refused(other: Other, raw: bytes, tmp_pat
 @pytest.mark.parametrize(
     ("body", "words"),
     [
-        (b"{}", "'schema' is a required property"),
+        (b"{}", "'schema' is missing; add it"),
         (b"<html>", "not the canonical form"),
         (b"[" * 50_000, "not the canonical form"),
         (b'{"a": 1}', "not the canonical form"),
@@ -180,9 +180,36 @@ def test_a_pack_with_unsound_rules_is_refused(other: Other, raw: bytes, tmp_path
 def test_a_name_that_would_leave_the_folder_is_refused(other: Other, raw: bytes, tmp_path: Path) -> None:
     for name in ("../evil", "/tmp/evil", "a/b", "evil\x00", "."):
         other.replies = [send(released.canonical({**json.loads(raw), "name": name}))]
-        with pytest.raises(PullRefused, match="does not match"):
+        with pytest.raises(PullRefused, match=r"is not allowed here|that nobody can see"):
             _pull(other, tmp_path / "packs")
     assert _nothing_in(tmp_path / "packs")
+
+
+def test_another_set_than_the_one_asked_for_is_refused(other: Other, raw: bytes, tmp_path: Path) -> None:
+    other.replies = [send(released.canonical({**json.loads(raw), "name": "workshop"}))]
+    with pytest.raises(PullRefused, match=r"asked for base-set@1.0.0, the other instance sent workshop@1.0.0"):
+        _pull(other, tmp_path / "packs")
+    assert _nothing_in(tmp_path / "packs")
+    kept = pull(other.url.replace(PATH, "/packs/any.json"), tmp_path / "packs", pause=lambda _: None)
+    assert kept.path.name == "workshop-1.0.0.json"
+
+
+def test_a_club_that_hides_a_change_is_refused_where_its_base_is_here(other: Other, tmp_path: Path) -> None:
+    base = compile_set(trial_sets.base_set(tmp_path / "rules"))
+    club = compile_set(trial_sets.club_set(tmp_path / "rules", []))
+    club["rules"] = {**club["rules"], "trial/floor": {**club["rules"]["trial/floor"], "value": "1 Mohm"}}
+    other.replies = [send(released.canonical(club))]
+    url = other.url.replace("base-set", "barn-club")
+    with pytest.raises(PullRefused, match="differs and does not say that the club changed it"):
+        pull(url, tmp_path / "packs", rules=tmp_path / "rules")
+    assert _nothing_in(tmp_path / "packs")
+    club["rules"]["trial/floor"] = base["rules"]["trial/floor"]
+    other.replies = [send(released.canonical(club))]
+    assert not pull(url, tmp_path / "elsewhere").held
+    other.replies = [send(released.canonical(base))]
+    pull(other.url, tmp_path / "elsewhere")
+    other.replies = [send(released.canonical(club))]
+    assert pull(url, tmp_path / "elsewhere").held
 
 
 def test_a_pack_here_is_never_written_over(other: Other, raw: bytes, tmp_path: Path) -> None:

@@ -17,9 +17,10 @@ from millphase import units
 from millphase.quantity import Quantity
 from millphase.questions.base import registry
 from millphase.rulebook import Rulebook, check, workshop
+from millphase.rulebook.audit import released_faults
 from millphase.rulebook.model import to_quantity
-from millphase.rulebook.sets import data_root
-from millphase.rulebook_cli import question_faults, released_faults
+from millphase.rulebook.places import data_root
+from millphase.rulebook_cli import question_faults
 
 RULE_ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*/[a-z0-9]+(?:-[a-z0-9]+)*\Z")
 SERVICE = Path(millphase.questions.__file__).parents[1]

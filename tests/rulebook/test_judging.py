@@ -205,7 +205,7 @@ def test_an_added_rule_that_was_withdrawn_is_silent() -> None:
     book = _added(
         "text", text="Sweep the straw away first.", applies_to={"question": QUESTION}, withdrawn="The straw is gone now.",
     )  # fmt: skip
-    assert book.additions == {}
+    assert "Sweep the straw away first." not in ask(QUESTION, _request("70 Mohm"), book).as_json()["cautions"]
 
 
 def test_a_withdrawn_rule_makes_the_answer_inconclusive_and_says_why() -> None:

@@ -14,10 +14,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import trial_sets
-from millphase.rulebook import RuleFaults, load_set, packs, released, sets
-from millphase.rulebook.library import Library, UnknownRuleSet, packs_folder
+from millphase.rulebook import RuleFaults, load_set, packs, places, released
+from millphase.rulebook.library import Library, UnknownRuleSet
+from millphase.rulebook.places import BASE, packs_folder
 from millphase.rulebook.release import release
-from millphase.rulebook.sets import BASE, compile_set
+from millphase.rulebook.sets import compile_set
 from trial_sets import PRACTICE, change
 
 
@@ -112,6 +113,16 @@ def test_a_fetched_pack_is_checked_again_when_it_is_loaded(root: Path) -> None:
     assert [book.name for book in library.usable()] == ["workshop", "workshop"]
 
 
+def test_a_pack_that_is_fetched_while_the_service_runs_is_found(root: Path) -> None:
+    library = _library(root)
+    for name in ("loft-club", "barn-club"):
+        pack = {**compile_set(root / "rules" / BASE), "name": name}
+        (root / "packs" / f"{name}-2.0.0.json").write_bytes(released.canonical(pack))
+    assert library.find("loft-club@2.0.0").name == "loft-club"
+    assert [book.name for book in library.usable()] == ["workshop", "barn-club", "loft-club", "workshop"]
+    assert [book.name for book in Library(library.default).usable()] == ["workshop"]
+
+
 def test_a_pack_under_another_name_is_refused(root: Path) -> None:
     pack = {**compile_set(root / "rules" / BASE), "name": "loft-club"}
     (root / "packs" / "barn-club-2.0.0.json").write_bytes(released.canonical(pack))
@@ -139,7 +150,7 @@ def test_a_club_whose_base_is_gone_does_not_stop_the_service(root: Path) -> None
     _club(root)
     trial_sets.write(root / "rules" / BASE, trial_sets.head(BASE, "3.0.0"), [])
     library = _library(root)
-    with pytest.raises(UnknownRuleSet, match=r"barn-club@1.0.0 cannot be used.*the base workshop@2.0.0 is not in"):
+    with pytest.raises(UnknownRuleSet, match=r"barn-club@1.0.0 cannot be used.*the base workshop@2.0.0 is not here"):
         library.find("barn-club@1.0.0")
 
 
@@ -247,17 +258,17 @@ def test_a_pack_that_is_too_large_is_not_read(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("key", "value", "words"),
     [
-        ("name", "Two Words", "does not match"),
+        ("name", "Two Words", "is not allowed here; write a name in lower case"),
         ("rules", {"trial/floor": 1}, "a rule must be an object"),
         ("rules", {f"trial/r{number}": {} for number in range(5001)}, "more than 5000 rules"),
-        ("rules", {"trial/floor": {"kind": "limit"}}, "is a required property"),
+        ("rules", {"trial/floor": {"kind": "limit"}}, "is missing; add it"),
         (
             "rules",
             {"trial/floor": {**trial_sets.limit("trial/floor"), "changed": {"by": "me"}}},
-            "is a required property",
+            "is missing; add it",
         ),
         ("rules", {"trial/other": trial_sets.limit("trial/floor")}, "id must equal the path"),
-        ("sources", {"common-practice": 1}, "is not of type 'object'"),
+        ("sources", {"common-practice": 1}, "is not a group of keys"),
         ("sources", {}, "no source record"),
     ],
 )
@@ -306,20 +317,23 @@ def test_index_that_is_no_json(root: Path) -> None:
     (root / "rules" / "released" / "index.json").write_text("{")
     with pytest.raises(RuleFaults, match="restore the file"):
         _library(root)
-    for entry in ([], {"workshop@1.0.0": "sha256:0"}, {"workshop@1.0.0": {"digest": 1, "files": ""}}):
+    sound = {"digest": "sha256:0", "files": "sha256:0"}
+    for entry in (
+        [], {"workshop@1.0.0": "sha256:0"}, {"workshop@1.0.0": {"digest": 1, "files": ""}}, {"workshop": sound}, {"a@b": sound},
+    ):  # fmt: skip
         (root / "rules" / "released" / "index.json").write_text(json.dumps(entry))
         with pytest.raises(RuleFaults, match="not a list of packs"):
             _library(root)
 
 
 def test_program_outside_a_checkout(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    monkeypatch.setattr(sets, "__file__", str(tmp_path / "a" / "b" / "c" / "sets.py"))
-    assert sets.checkout() is None
-    monkeypatch.setattr(sets, "files", lambda _: tmp_path)
+    monkeypatch.setattr(places, "__file__", str(tmp_path / "a" / "b" / "c" / "places.py"))
+    assert places.checkout() is None
+    monkeypatch.setattr(places, "files", lambda _: tmp_path)
     with pytest.raises(FileNotFoundError, match="no schema rule; the installation is incomplete"):
-        sets.schema("rule")
+        places.schema("rule")
     with pytest.raises(FileNotFoundError, match="no rules folder found; tried"):
-        sets.data_root("rules")
+        places.data_root("rules")
 
 
 def test_a_citation_is_cited_as_itself(root: Path) -> None:

@@ -17,8 +17,9 @@ from hypothesis import strategies as st
 import trial_sets
 from millphase.rulebook import Rulebook, load_set, released, workshop
 from millphase.rulebook.difference import Difference, differences
+from millphase.rulebook.places import checkout, data_root
 from millphase.rulebook.release import ReleaseRefused, changelog_entry, needed_step, plan, release
-from millphase.rulebook.sets import checkout, compile_set, data_root
+from millphase.rulebook.sets import compile_set
 from millphase.rulebook.versions import Version, split_identity
 
 numbers = st.integers(0, 9999)

@@ -6,7 +6,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from millphase.rulebook import check
-from millphase.rulebook.sets import data_root, schema
+from millphase.rulebook.places import data_root, schema
 
 NAMES = sorted(path.name.removesuffix(".schema.json") for path in (data_root("rules") / "schema").glob("*.schema.json"))
 

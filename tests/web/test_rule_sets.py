@@ -15,6 +15,7 @@ from flask.testing import FlaskClient
 
 from millphase.questions.base import registry
 from millphase.rulebook import Rulebook, released, workshop
+from millphase.rulebook.library import Library
 from millphase.settings import Settings
 from millphase.web import create_app
 from millphase.web.service import Service
@@ -252,9 +253,11 @@ def test_one_rule_says_value_source_status_history_and_use(http: FlaskClient) ->
         "In force",
         "Secondary",
         "a page that restates it was read",
-        "unchanged in the versions",
     ):
         assert words in page.text
+    packs = [rule_set.pack["rules"] for rule_set in Library.load().history("workshop")]
+    settled = next(rule for rule, data in packs[0].items() if all(pack.get(rule) == data for pack in packs))
+    assert "unchanged in the versions that are here" in _page(http, f"/rules/{settled}").text
     rule = workshop().rules[FLOOR]
     assert rule.data["cite"]["locator"] in page.text
     assert f"/rules/sources/{rule.data['cite']['source']}" in page.links
@@ -300,6 +303,7 @@ def test_the_history_of_a_rule_over_the_versions_that_are_here(tmp_path: Path) -
 def test_search(http: FlaskClient) -> None:
     page = _page(http, "/rules?q=RANDOM-wound+minimum")
     assert f"/rules/{FLOOR}" in page.links
+    assert "/rules/frame/iec-foot" in _page(http, "/rules?q=M10").links
     none = _page(http, "/rules?q=zyzzyva")
     assert "0 rules with “zyzzyva”" in none.text
     assert "Try fewer or shorter words" in none.text

@@ -18,7 +18,7 @@ from millphase.quantity import Quantity
 from millphase.questions import fields, out
 from millphase.questions.out import Out
 from millphase.rulebook import Limit, Rulebook
-from millphase.rulebook.book import RuleWithdrawn, View
+from millphase.rulebook.book import RuleWithdrawn, View, notice
 
 FAULTS_TOLD = 100
 WIRING_RULES = ["iec-60364", "bs-7671", "nfpa-70"]
@@ -221,6 +221,11 @@ def with_additions(answer: Answer, book: Rulebook) -> Answer:
     sheet = Sheet(answer.question, book.view(("*",)), findings=list(answer.findings), cautions=list(answer.cautions))
     summary = answer.summary
     for rule in added:
+        told = notice(rule)
+        if told is not None and told not in sheet.cautions:
+            sheet.cautions.append(told)
+        if "withdrawn" in rule.data:
+            continue
         if not isinstance(rule, Limit):
             sheet.caution(rule.id)
             continue

@@ -102,7 +102,7 @@ def topics(book: Rulebook) -> list[Topic]:
 
 
 def search(book: Rulebook, words: str) -> list[Rule]:
-    """Rules in which every one of `words` stands: in id, title, text, note, value, or title of the source."""
+    """Rules in which every one of `words` stands: in id, title, text, note, value, words of a table, or title of the source."""
     wanted = words.casefold().split()
     return [
         rule
@@ -116,6 +116,8 @@ def _haystack(book: Rulebook, rule: Rule) -> str:
     parts = [rule.id, rule.title, data.get("text", ""), data.get("note", ""), str(data.get("value", ""))]
     parts += [*data.get("steps", ()), *(str(value) for value in data.get("values", ()))]
     parts += [column["name"].replace("_", " ") for column in data.get("columns", ())]
+    parts += [cell for row in data.get("rows", ()) for cell in row if isinstance(cell, str)]
+    parts += [band["label"] for band in data.get("bands", ())]
     parts.append(book.sources[data["cite"]["source"]]["title"])
     return "\n".join(parts).casefold()
 

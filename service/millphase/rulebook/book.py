@@ -73,10 +73,10 @@ class Rulebook:
 
     @cached_property
     def additions(self) -> dict[str, list[Rule]]:
-        """Rules that a club adds to a question, by the question's name."""
+        """Rules that a club adds to a question, withdrawn ones too, by the question's name."""
         found: dict[str, list[Rule]] = {}
         for rule in self.rules.values():
-            if "applies_to" in rule.data and "withdrawn" not in rule.data:
+            if "applies_to" in rule.data:
                 found.setdefault(rule.data["applies_to"]["question"], []).append(rule)
         return found
 
@@ -91,14 +91,22 @@ class Rulebook:
 
 
 def notice(rule: Rule) -> str | None:
-    """What a user must know about a rule that this set has loosened or withdrawn, or None."""
+    """What a user must know about a rule that this set has loosened, withdrawn or brought in, or None."""
     note = rule.data.get("changed")
-    if note is None or note["change"] not in ("loosen", "withdraw"):
+    if note is None or note["change"] == "tighten" or (note["change"] == "add" and "applies_to" in rule.data):
         return None
-    if note["change"] == "withdraw":
-        return f"Rule set {note['by']} has withdrawn {rule.id} ({rule.title}) and its base has not. Reason given: {note['reason']}"
-    was = f" from {note['was']} to {rule.data['value']}" if "was" in note else ""
-    return f"Rule set {note['by']} has loosened {rule.id} ({rule.title}){was}. Reason given: {note['reason']}"
+    which = f"{rule.id} ({rule.title})"
+    both = ", which is stricter for one question and looser for another" if "two_sided" in rule.data else ""
+    said = {
+        "withdraw": f"withdrawn {which} and its base has not",
+        "add": f"added {which}, which its base does without",
+        "loosen": f"loosened {which}{_from(note, rule)}{both}",
+    }[note["change"]]
+    return f"Rule set {note['by']} has {said}. Reason given: {note['reason']}"
+
+
+def _from(note: Mapping[str, Any], rule: Rule) -> str:
+    return f" from {note['was']} to {rule.data['value']}" if "was" in note else ""
 
 
 @cache
@@ -146,7 +154,7 @@ class View:
         return rule is not None
 
     def notices(self) -> list[str]:
-        """Cautions for rules used that the set has loosened or does not have, and for withdrawn ones looked for."""
+        """Cautions for rules used that the set has loosened, added or does not have, and for withdrawn ones looked for."""
         found = [text for text in map(notice, (*self.asked.values(), *self.missed.values())) if text]
         later = self.book.later
         lent = sorted(rule_id for rule_id in self.asked if rule_id not in self.book.rules)

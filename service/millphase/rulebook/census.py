@@ -32,7 +32,11 @@ class Census:
     def lines(self) -> list[str]:
         """The counts as lines for a person."""
         return [
-            f"{self.rules} rules, {self.tables} tables, {self.sources} sources, {self.values} values",
+            ", ".join(
+                f"{number} {word if number != 1 else word.removesuffix('s')}"
+                for word, number in self.as_json().items()
+                if isinstance(number, int)
+            ),
             f"rules:  {_shares(self.rules_by_check)}",
             f"values: {_shares(self.values_by_check)}",
         ]

@@ -9,7 +9,7 @@ from typing import Any
 from millphase.quantity import QuantityError
 from millphase.rulebook.overlay import compare_limits
 
-_WORDS = ("title", "note", "cite", "history", "cell_cites")
+_WORDS = ("title", "note", "cite", "history", "cell_cites", "two_sided")
 """Parts of a rule that no answer is computed from."""
 
 
@@ -102,7 +102,7 @@ def _shown(rule: Mapping[str, Any]) -> str:
 
 def _limit(rule: str, old: Mapping[str, Any], new: Mapping[str, Any]) -> Difference:
     direction = "unknown"
-    if old["sense"] == new["sense"]:
+    if old["sense"] == new["sense"] and not {"two_sided"} & ({*old} | {*new}):
         try:
             direction = compare_limits(old, new)
         except QuantityError:

@@ -18,6 +18,8 @@ import httpx2
 from millphase.rulebook import packs, released
 from millphase.rulebook.book import Rulebook
 from millphase.rulebook.loader import RuleFaults
+from millphase.rulebook.places import data_root
+from millphase.rulebook.sets import held
 from millphase.rulebook.signing import SIGNATURE_LIMIT, SignatureRefused, check_signature, signature_file
 
 ATTEMPTS = 4
@@ -26,6 +28,7 @@ DEADLINE = 120.0
 REDIRECTS = 3
 _HOST = re.compile(rb"[A-Za-z0-9._:-]+\Z")
 _DIGEST = re.compile(r"sha256:[0-9a-f]{64}\Z")
+_PATH = re.compile(r"/rule-sets/(?P<name>[^/]+)/(?P<version>[^/]+)/?\Z")
 
 
 class PullRefused(ValueError):
@@ -44,11 +47,13 @@ class Pulled:
     path: Path
     new: bool
     signed_by: str | None
+    held: bool
+    """Whether its base was here, so that what it says of its changes could be proved."""
 
 
 def pull(
     url: str, into: Path, *, digest: str | None = None, key: Path | None = None, deadline: float = DEADLINE,
-    pause: Callable[[float], None] = time.sleep, transport: httpx2.BaseTransport | None = None,
+    pause: Callable[[float], None] = time.sleep, transport: httpx2.BaseTransport | None = None, rules: Path | None = None,
 ) -> Pulled:  # fmt: skip
     """Fetch the pack at `url` into the folder `into`.
 
@@ -68,6 +73,8 @@ def pull(
         Waits between attempts [s].
     transport : httpx2.BaseTransport, optional
         How to reach the other instance.
+    rules : Path, optional
+        Folder of rule sets in which the base of the pack may be; the program's own if absent.
 
     Raises
     ------
@@ -85,18 +92,30 @@ def pull(
         wanted = digest or tag
         if wanted is None:
             raise PullRefused("the other instance states no digest (ETag); ask its keeper for it and give --digest")
-        book = _book(raw, wanted)
+        book, proved = _book(raw, wanted, asked=_asked(start), rules=data_root("rules", rules), into=into)
         signature = None
         if key is not None:
             address = start.copy_with(path=start.path.rstrip("/") + "/signature")
             signature, _ = _fetch(client, address, SIGNATURE_LIMIT, deadline, pause)
     signer = _verified(book, signature, key) if key is not None and signature is not None else None
-    return _keep(book, raw, signature, into, signer)
+    return _keep(book, raw, signature, into, signer, proved)
 
 
-def _book(raw: bytes, wanted: str) -> Rulebook:
+def _asked(address: httpx2.URL) -> str | None:
+    """``name@version`` that an address of the usual form asks for."""
+    found = _PATH.search(address.path)
+    return f"{found['name']}@{found['version']}" if found else None
+
+
+def _book(raw: bytes, wanted: str, *, asked: str | None, rules: Path, into: Path) -> tuple[Rulebook, bool]:
+    """The set in the bytes of a pack, once it is sound and the one asked for; and whether its base was here."""
     try:
-        return packs.from_bytes(raw, "the pack", wanted)
+        book = packs.from_bytes(raw, "the pack", wanted)
+        if asked is not None and asked != f"{book.name}@{book.version}":
+            raise PullRefused(
+                f"asked for {asked}, the other instance sent {book.name}@{book.version}; nothing was written"
+            )
+        return book, held(book, rules, into)
     except RuleFaults as error:
         more = f" (and {len(error.faults) - 1} more faults)" if len(error.faults) > 1 else ""
         raise PullRefused(f"{error.faults[0]}{more}; nothing was written") from None
@@ -109,7 +128,9 @@ def _verified(book: Rulebook, signature: bytes, key: Path) -> str:
         raise PullRefused(f"{error}; nothing was written") from None
 
 
-def _keep(book: Rulebook, raw: bytes, signature: bytes | None, into: Path, signer: str | None) -> Pulled:
+def _keep(
+    book: Rulebook, raw: bytes, signature: bytes | None, into: Path, signer: str | None, proved: bool
+) -> Pulled:  # fmt: skip
     path = into / released.file_name(book.name, book.version)
     try:
         into.mkdir(parents=True, exist_ok=True)
@@ -124,7 +145,7 @@ def _keep(book: Rulebook, raw: bytes, signature: bytes | None, into: Path, signe
         raise PullRefused(f"{error}; the one here was kept. Ask which is right before you move it away") from None
     except OSError as error:
         raise PullRefused(f"cannot write into {into}: {error.strerror}") from None
-    return Pulled(book, path, new, signer)
+    return Pulled(book, path, new, signer, proved)
 
 
 def sweep(folder: Path, older_than: float = 3600.0) -> None:

@@ -10,13 +10,11 @@ from threading import RLock
 
 from millphase.rulebook import released
 from millphase.rulebook.book import Rulebook
-from millphase.rulebook.loader import RuleFaults, read
-from millphase.rulebook.packs import read_foreign
-from millphase.rulebook.sets import BASE, CLUBS, data_root, load_set
+from millphase.rulebook.loader import RuleFaults
+from millphase.rulebook.places import HEAD, base_folder, data_root, folders_of, packs_folder, released_folders
+from millphase.rulebook.sets import identity_of, load_fetched, load_set
 from millphase.rulebook.signing import SIGNATURE_LIMIT, signature_file
-from millphase.rulebook.versions import Version, split_identity
-
-PACKS_ENVIRONMENT = "MILLPHASE_PACKS"
+from millphase.rulebook.versions import Version, is_identity, split_identity
 
 
 class UnknownRuleSet(LookupError):
@@ -25,16 +23,6 @@ class UnknownRuleSet(LookupError):
     def __init__(self, identity: str, message: str) -> None:
         super().__init__(message)
         self.identity = identity
-
-
-def packs_folder(explicit: str | os.PathLike[str] | None = None) -> Path:
-    """Where fetched packs are kept: the folder named, ``MILLPHASE_PACKS``, else the user's data directory."""
-    named = explicit or os.environ.get(PACKS_ENVIRONMENT)
-    if named:
-        return Path(named)
-    data = os.environ.get("XDG_DATA_HOME")
-    base = Path(data) if data and Path(data).is_absolute() else Path.home() / ".local" / "share"
-    return base / "millphase" / "rule-sets"
 
 
 class Library(Mapping[str, Rulebook]):
@@ -47,16 +35,19 @@ class Library(Mapping[str, Rulebook]):
     others : mapping
         How to load each further set, by ``name@version``.
     places : sequence of Path, optional
-        Folders in which signatures stand beside packs.
+        Folders of packs, in which signatures stand beside them; the last is that of fetched packs,
+        in which new ones may turn up at any time.
+    root : Path, optional
+        Folder of rule sets, in which bases of fetched packs may be.
     own : Rulebook, optional
         The program's own set, which lends every other the rules that it does not have yet; the default one if absent.
     """
 
     def __init__(
         self, default: Rulebook, others: Mapping[str, partial[Rulebook]] | None = None, places: Sequence[Path] = (),
-        own: Rulebook | None = None,
+        root: Path = Path(), own: Rulebook | None = None,
     ) -> None:  # fmt: skip
-        self.default, self.places, self.own = default, places, own or default
+        self.default, self.places, self.root, self.own = default, places, root, own or default
         self._loaded = {self.key(default): default}
         self._others = {name: load for name, load in (others or {}).items() if name not in self._loaded}
         self._lock = RLock()
@@ -90,20 +81,21 @@ class Library(Mapping[str, Rulebook]):
             The default set is not there.
         """
         root = data_root("rules", rules)
-        own = load_set(root / BASE)
+        base = base_folder(root)
+        own = load_set(base)
+        places = (*released_folders(root), packs_folder(packs))
         found: dict[str, partial[Rulebook]] = {}
-        places = (root / released.FOLDER, packs_folder(packs))
-        for place, foreign in zip(places, (False, True), strict=True):
-            for identity, load in _packs(place, foreign=foreign):
+        for place in places:
+            for identity, load in _packs(place, root, foreign=place == places[-1]):
                 found.setdefault(identity, load)
-        for head in sorted((root / CLUBS).glob("*/ruleset.yaml")):
-            club = _identity(head)
+        for folder in folders_of(root).values():
+            club = identity_of(folder / HEAD)
             if club is not None:
-                found.setdefault(club, partial(load_set, head.parent))
-        library = cls(own, found, places)
+                found.setdefault(club, partial(load_set, folder))
+        library = cls(own, found, places, root)
         if default is not None and default != cls.key(own):
             chosen = library.find(default)
-            library = cls(chosen, {**found, cls.key(own): partial(load_set, root / BASE)}, places, own)
+            library = cls(chosen, {**found, cls.key(own): partial(load_set, base)}, places, root, own)
         return library
 
     def find(self, identity: str) -> Rulebook:
@@ -117,6 +109,8 @@ class Library(Mapping[str, Rulebook]):
         book = self._loaded.get(identity)
         if book is not None:
             return book
+        if identity not in self._others:
+            self._look_again()
         load = self._others.get(identity)
         if load is None:
             raise UnknownRuleSet(identity, f"no rule set {identity} here; there are {', '.join(self)}")
@@ -130,8 +124,15 @@ class Library(Mapping[str, Rulebook]):
             self._loaded[identity] = book
         return book
 
+    def _look_again(self) -> None:
+        """Take in packs that were fetched since."""
+        for identity, load in _packs(self.places[-1], self.root, foreign=True) if self.places else ():
+            if identity not in self._loaded:
+                self._others.setdefault(identity, load)
+
     def usable(self) -> Iterator[Rulebook]:
         """Every set that can be used, the default one first."""
+        self._look_again()
         for identity in self:
             try:
                 yield self.find(identity)
@@ -149,8 +150,8 @@ class Library(Mapping[str, Rulebook]):
     def settled(self, book: Rulebook) -> bool:
         """Whether a set can never change: it is a pack, not files that somebody may still be writing."""
         name = released.file_name(book.name, book.version)
-        listed = [released.index(place).get(self.key(book), {}).get("digest") for place in self.places[:1]]
-        return book.digest in listed or any((place / name).is_file() for place in self.places[1:])
+        listed = [released.index(place).get(self.key(book), {}).get("digest") for place in self.places[:-1]]
+        return book.digest in listed or any((place / name).is_file() for place in self.places[-1:])
 
     def history(self, name: str) -> list[Rulebook]:
         """Every usable version of the set `name`, oldest first."""
@@ -172,32 +173,20 @@ class Library(Mapping[str, Rulebook]):
         return len({*self._loaded, *self._others})
 
 
-def _packs(place: Path, *, foreign: bool) -> Iterator[tuple[str, partial[Rulebook]]]:
+def _packs(place: Path, root: Path, *, foreign: bool) -> Iterator[tuple[str, partial[Rulebook]]]:
     if not place.is_dir():
         return
     listed = {} if foreign else released.index(place)
     for path in sorted(place.glob("*.json")):
         name, _, version = path.stem.rpartition("-")
         identity = f"{name}@{version}"
-        try:
-            split_identity(identity)
-        except ValueError:
+        if not is_identity(identity):
             continue
         if foreign:
-            yield identity, partial(read_foreign, path)
+            yield identity, partial(load_fetched, path, root)
         elif identity in listed:
             yield identity, partial(_released, path, listed[identity]["digest"])
 
 
 def _released(path: Path, digest: str) -> Rulebook:
     return Rulebook(*released.read_pack(path, digest))
-
-
-def _identity(head: Path) -> str | None:
-    try:
-        data, _ = read(head, head.name)
-        identity = f"{data['name']}@{data['version']}"
-        split_identity(identity)
-    except (RuleFaults, KeyError, TypeError, ValueError):
-        return None
-    return identity

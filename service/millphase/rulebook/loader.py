@@ -34,6 +34,18 @@ _DOUBTFUL = re.compile(
 )
 
 
+# Nothing that a reader cannot see: it would change what a terminal shows, or what a search finds.
+_UNSEEN = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u00ad\u200b-\u200f\u2028-\u202e\u2060-\u206f\ud800-\udfff\ufeff\ufff9-\ufffb]"
+)
+
+
+def unseen(text: str) -> str | None:
+    """What is wrong with a text that holds a control or invisible character; None for any other."""
+    found = _UNSEEN.search(text)
+    return f"holds a character that nobody can see (U+{ord(found[0]):04X})" if found else None
+
+
 @dataclass(frozen=True, slots=True)
 class RuleFault:
     """One fault in a rule file: where it is and what to do about it."""
@@ -64,6 +76,9 @@ class _Refused(Exception):
 def _scalar(node: Any, key: str) -> Any:
     # Five hundred files say the same few words over and over; each is kept in memory once.
     text: str = sys.intern(node.value)
+    odd = unseen(text)
+    if odd:
+        raise _Refused(node, key, f"{odd}; remove it")
     if node.style in _QUOTED:
         return text
     if text == "null":
@@ -101,11 +116,7 @@ def _build(node: Any, key: str, depth: int, lines: dict[str, int]) -> Any:
         if not isinstance(key_node, yaml.ScalarNode):
             raise _Refused(key_node, key, "a key must be plain text")
         name = sys.intern(key_node.value)
-        if (
-            key_node.style not in _QUOTED
-            and name != "null"
-            and isinstance(_scalar(key_node, f"{key}/{name}"), bool | None)
-        ):
+        if not isinstance(_scalar(key_node, f"{key}/{name}"), str):
             raise _Refused(key_node, key, f"{name!r} is not plain text; quote the key")
         if name in found:
             raise _Refused(key_node, f"{key}/{name}", f"the key {name!r} stands twice; keep one")

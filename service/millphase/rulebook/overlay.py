@@ -13,9 +13,10 @@ from millphase.quantity import QuantityError
 from millphase.rulebook import check
 from millphase.rulebook.loader import RuleFault
 from millphase.rulebook.model import to_quantity
+from millphase.rulebook.told import Lines, Told
 
-Lines = Mapping[str, int]
 _ABOUT_CHANGE = ("change", "loosens", "reason")
+_REASON_LIMIT = 600
 
 
 class Overlay:
@@ -40,115 +41,87 @@ class Overlay:
 
     def apply(self, data: Any, lines: Lines, shown: str) -> None:
         """Apply the change that one file asks for, or note what is wrong with it."""
-        found = check.schema_faults("change", data, lines, shown)
-        if found:
-            self.faults += found
-            return
-        self.changed[data["id"]] = shown
-        before = self.base["rules"].get(data["id"])
-        change = data["change"]
-        if change == "add":
-            self._add(data, lines, shown, before)
+        told = Told(shown, lines)
+        told.faults += check.schema_faults("change", data, lines, shown)
+        if not told.faults:
+            self.changed[data["id"]] = shown
+            self._apply(data, told, self.base["rules"].get(data["id"]))
+        self.faults += told.faults
+
+    def _apply(self, data: Mapping[str, Any], told: Told, before: Any) -> None:
+        rule, base = data["id"], f"{self.base['name']}@{self.base['version']}"
+        if data["change"] == "add":
+            if before is None:
+                self._add(data, told)
+            else:
+                told.at(
+                    "/id", f"the base {base} has a rule {rule} already; take another name, or write change: tighten"
+                )
         elif before is None:
-            self._fault(
-                shown,
-                lines,
-                "/id",
-                f"the base {self._base_name} has no rule {data['id']}; to bring one in, write change: add",
-            )
+            told.at("/id", f"the base {base} has no rule {rule}; to bring one in, write change: add")
         elif "withdrawn" in before:
-            self._fault(
-                shown, lines, "/id", f"the base has withdrawn {data['id']}: {before['withdrawn']}; remove this file"
-            )
-        elif change == "withdraw":
-            note = {"by": self.by, "change": "withdraw", "reason": data["reason"]}
-            self.rules[data["id"]] = {**before, "withdrawn": data["reason"], "changed": note}
-        elif change == "tighten":
-            self._tighten(data, lines, shown, before)
+            told.at("/id", f"the base has withdrawn {rule}: {before['withdrawn']}; remove this file")
+        elif data["change"] == "withdraw":
+            self.rules[rule] = {**before, "withdrawn": data["reason"], "changed": self._note("withdraw", data)}
+        elif data["change"] == "tighten":
+            self._tighten(data, told, before)
         else:
-            self._replace(data, lines, shown, before)
+            self._replace(data, told, before)
 
-    @property
-    def _base_name(self) -> str:
-        return f"{self.base['name']}@{self.base['version']}"
+    def _sound(self, rule: dict[str, Any], told: Told) -> bool:
+        plain = {key: value for key, value in rule.items() if key != "applies_to"}
+        told.faults += check.schema_faults("rule", plain, told.lines, told.shown) or check.rule_faults(
+            plain, told.lines, told.shown, self.sources
+        )
+        return not told.faults
 
-    def _fault(self, shown: str, lines: Lines, key: str, message: str) -> None:
-        self.faults.append(RuleFault(shown, check.line_of(lines, key), key, message))
-
-    def _checked(self, rule: dict[str, Any], lines: Lines, shown: str) -> bool:
-        plain = {key: value for key, value in rule.items() if key not in ("changed", "applies_to")}
-        found = check.schema_faults("rule", plain, lines, shown) or check.rule_faults(plain, lines, shown, self.sources)
-        self.faults += found
-        return not found
-
-    def _add(self, data: Mapping[str, Any], lines: Lines, shown: str, before: Any) -> None:
-        if before is not None:
-            message = f"the base {self._base_name} has a rule {data['id']} already; take another name, or write change: tighten"
-            self._fault(shown, lines, "/id", message)
-            return
+    def _add(self, data: Mapping[str, Any], told: Told) -> None:
         rule = {key: value for key, value in data.items() if key not in _ABOUT_CHANGE}
-        rule["changed"] = {"by": self.by, "change": "add", "reason": data["reason"]}
-        if not self._checked(rule, lines, shown):
+        if not self._sound(rule, told):
             return
-        if "applies_to" in rule:
-            wanted = "limit" if "value" in rule["applies_to"] else "text"
-            if rule["kind"] != wanted:
-                message = "a limit applies to a question's value, a text to a question; give value for a limit only"
-                self._fault(shown, lines, "/applies_to", message)
-                return
-        self.rules[data["id"]] = rule
+        applies_to = rule.get("applies_to")
+        if applies_to is not None and rule["kind"] != ("limit" if "value" in applies_to else "text"):
+            message = "a limit applies to a question's value, a text to a question; give value for a limit only"
+            told.at("/applies_to", message)
+            return
+        self.rules[data["id"]] = {**rule, "changed": self._note("add", data)}
 
-    def _tighten(self, data: Mapping[str, Any], lines: Lines, shown: str, before: Mapping[str, Any]) -> None:
-        if before["kind"] != "limit":
-            message = (
-                f"{data['id']} is a {before['kind']}, and which way is stricter cannot be told; "
-                "write change: replace with loosens: true and a reason"
-            )
-            self._fault(shown, lines, "/change", message)
+    def _tighten(self, data: Mapping[str, Any], told: Told, before: Mapping[str, Any]) -> None:
+        if before["kind"] != "limit" or "two_sided" in before:
+            two_sided = "limit that is stricter for one question and looser for another"
+            what = two_sided if before["kind"] == "limit" else before["kind"]
+            message = f"{data['id']} is a {what}, and which way is stricter cannot be told; write change: replace"
+            told.at("/change", f"{message} with loosens: true and a reason")
             return
         rule = self._with(before, {key: data[key] for key in ("value", "cite", "note") if key in data})
-        if not self._checked(rule, lines, shown):
+        if not self._sound(rule, told):
             return
         direction = compare_limits(before, rule)
         if direction != "stricter":
-            message = f"{data['value']} is {direction} than the base's {before['value']} ({before['sense']}); "
-            message += (
-                "remove this file"
-                if direction == "no stricter"
-                else "to loosen, write change: replace, loosens: true and a reason"
-            )
-            self._fault(shown, lines, "/value", message)
+            advice = "to loosen, write change: replace, loosens: true and a reason"
+            message = f"{data['value']} is {direction} than the base's {before['value']} ({before['sense']})"
+            told.at("/value", f"{message}; {advice if direction == 'looser' else 'remove this file'}")
             return
-        self.rules[data["id"]] = {**rule, "changed": self._note("tighten", data, before)}
+        self.rules[data["id"]] = {**rule, "changed": self._still_loosened(data, before, rule)}
 
-    def _replace(self, data: Mapping[str, Any], lines: Lines, shown: str, before: Mapping[str, Any]) -> None:
-        parts = sum(check.PARTS[before["kind"]], ())
-        allowed = {"id", "change", "loosens", "reason", "cite", "note", "title", *parts}
-        for key in data:
-            if key not in allowed:
-                message = f"a {before['kind']} has no {key}, or it cannot be replaced; remove the key"
-                self._fault(shown, lines, f"/{key}", message)
-                return
+    def _replace(self, data: Mapping[str, Any], told: Told, before: Mapping[str, Any]) -> None:
+        needed, optional = check.PARTS[before["kind"]]
+        allowed = {"id", "cite", "note", "title", *_ABOUT_CHANGE, *needed, *optional}
+        for key in [key for key in data if key not in allowed]:
+            told.at(f"/{key}", f"a {before['kind']} has no {key}, or it cannot be replaced; remove the key")
         given = {key: value for key, value in data.items() if key not in _ABOUT_CHANGE}
-        if not any(key in parts for key in given):
-            self._fault(shown, lines, "", f"nothing is replaced; give a new {' or '.join(parts)}")
+        if not told.faults and all(given.get(key, before[key]) == before[key] for key in needed):
+            told.at("", f"nothing is replaced; give a new {' or '.join(needed)}, or remove this file")
+        if told.faults:
             return
         rule = self._with(before, given)
         clash = unfit(before, rule)
+        if clash is None and self._sound(rule, told):
+            clash = unlike(before, rule) or _not_looser(before, rule)
         if clash:
-            self._fault(shown, lines, clash[0], clash[1])
-            return
-        if not self._checked(rule, lines, shown):
-            return
-        clash = unlike(before, rule)
-        if clash:
-            self._fault(shown, lines, clash[0], clash[1])
-            return
-        if before["kind"] == "limit" and compare_limits(before, rule) != "looser":
-            message = f"{rule['value']} is not looser than the base's {before['value']}; write change: tighten, or remove this file"
-            self._fault(shown, lines, "/value", message)
-            return
-        self.rules[data["id"]] = {**rule, "changed": self._note("loosen", data, before)}
+            told.at(*clash)
+        if not told.faults:
+            self.rules[data["id"]] = {**rule, "changed": self._note("loosen", data, before)}
 
     @staticmethod
     def _with(before: Mapping[str, Any], given: Mapping[str, Any]) -> dict[str, Any]:
@@ -158,9 +131,26 @@ class Overlay:
             kept.pop("cell_cites", None)
         return {**kept, **given}
 
-    def _note(self, change: str, data: Mapping[str, Any], before: Mapping[str, Any]) -> dict[str, Any]:
+    def _still_loosened(
+        self, data: Mapping[str, Any], before: Mapping[str, Any], rule: Mapping[str, Any]
+    ) -> dict[str, Any]:
+        """The note of a tightened limit: where the base had loosened it further than that, it stays loosened."""
+        earlier = before.get("changed", {})
+        if earlier.get("change") != "loosen":
+            return self._note("tighten", data, before)
+        origin = {**before, "value": earlier.get("was", before["value"])}
+        try:
+            restored = "was" in earlier and compare_limits(origin, rule) != "looser"
+        except QuantityError:
+            restored = False
+        if restored:
+            return self._note("tighten", data, before)
+        reason = f"{earlier['reason']} ({earlier['by']}) {data['reason']}"[:_REASON_LIMIT]
+        return {**self._note("loosen", {"reason": reason}), "was": origin["value"]}
+
+    def _note(self, change: str, data: Mapping[str, Any], before: Mapping[str, Any] | None = None) -> dict[str, Any]:
         note = {"by": self.by, "change": change, "reason": data["reason"]}
-        return {**note, "was": before["value"]} if "value" in before else note
+        return {**note, "was": before["value"]} if before is not None and "value" in before else note
 
 
 def compare_limits(before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
@@ -179,9 +169,16 @@ def compare_limits(before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
     return "stricter" if (new > old) == (before["sense"] == "at-least") else "looser"
 
 
+def _not_looser(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[str, str] | None:
+    if before["kind"] != "limit" or "two_sided" in before or compare_limits(before, after) == "looser":
+        return None
+    message = f"{after['value']} is not looser than the base's {before['value']}"
+    return "/value", f"{message}; write change: tighten, or remove this file"
+
+
 def unfit(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[str, str] | None:
     """Where a replacement has another form than questions rely on: key and advice, or None."""
-    for key in ("kind", "dimension", "sense", "columns", "key", "unit"):
+    for key in ("kind", "dimension", "sense", "two_sided", "columns", "key", "unit"):
         if before.get(key) != after.get(key):
             return f"/{key}", f"{key} must stay as in the base, since questions rely on it: {before.get(key)}"
     return None
@@ -196,9 +193,27 @@ def unlike(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[str, st
             dimensions = [to_quantity(rule["values"][name]).dimension for rule in (before, after)]
             if dimensions[0] != dimensions[1]:
                 return f"/values/{name}", f"{value} must be a {dimensions[0]}, as in the base"
+    if before["kind"] == "table":
+        return _rows_gone(before, after)
     if before["kind"] == "bands":
         labels = {band["label"] for band in before["bands"]}
         for index, band in enumerate(after["bands"]):
             if band["label"] not in labels:
                 return f"/bands/{index}/label", f"use a label of the base: {', '.join(sorted(labels))}"
+    return None
+
+
+def _rows_gone(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[str, str] | None:
+    """A row or cell of the base that a replacement no longer has: a question that looks it up would find nothing."""
+    names = [column["name"] for column in before["columns"]]
+    keys = [names.index(name) for name in before["key"]]
+    kept = {tuple(row[key] for key in keys): row for row in after["rows"]}
+    for row in before["rows"]:
+        key = tuple(row[key] for key in keys)
+        place = ", ".join(f"{name} {part}" for name, part in zip(before["key"], key, strict=True))
+        if key not in kept:
+            return "/rows", f"the base has a row at {place}, and questions rely on it; keep it, or withdraw the rule"
+        for name, was, now in zip(names, row, kept[key], strict=True):
+            if was is not None and now is None:
+                return "/rows", f"the base has {name} at {place}, and questions rely on it; give a value"
     return None

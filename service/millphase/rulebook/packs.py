@@ -8,15 +8,19 @@ from typing import Any
 
 from millphase.rulebook import check
 from millphase.rulebook.book import Rulebook
-from millphase.rulebook.loader import RuleFault, RuleFaults
+from millphase.rulebook.loader import RuleFault, RuleFaults, unseen
 from millphase.rulebook.released import file_name, pack_of, read_pack
 
 RULES_LIMIT = 5000
 """Most rules in a pack from elsewhere."""
+_DEPTH = 12
 
 
 def pack_faults(pack: Mapping[str, Any], shown: str) -> list[RuleFault]:
     """Everything wrong with a compiled set, by the checks that rule files go through."""
+    hidden = _hidden(pack)
+    if hidden:
+        return [RuleFault(shown, 0, "", f"{hidden}; ask its keeper for a clean one")]
     head = {key: value for key, value in pack.items() if key not in ("sources", "rules")}
     faults = check.schema_faults("ruleset", head, {}, shown)
     sources, rules = pack.get("sources"), pack.get("rules")
@@ -34,6 +38,21 @@ def pack_faults(pack: Mapping[str, Any], shown: str) -> list[RuleFault]:
     return faults
 
 
+def _hidden(pack: Any) -> str | None:
+    """What no reader of the pack would see: a character without a shape, in keys too, or what lies deeper than any rule."""
+    level = [pack]
+    for _ in range(_DEPTH):
+        for text in level:
+            found = unseen(text) if isinstance(text, str) else None
+            if found:
+                return found
+        groups = [part for node in level if isinstance(node, dict) for part in (*node, *node.values())]
+        level = groups + [part for node in level if isinstance(node, list) for part in node]
+        if not level:
+            return None
+    return f"is nested deeper than {_DEPTH} levels"
+
+
 def _rule_faults(rule_id: str, data: Any, sources: Mapping[str, Any], shown: str) -> list[RuleFault]:
     where = f"{rule_id}.yaml"
     if not isinstance(data, dict):
@@ -43,7 +62,11 @@ def _rule_faults(rule_id: str, data: Any, sources: Mapping[str, Any], shown: str
     faults = check.schema_faults("rule", plain, {}, where) + check.schema_faults("about", about, {}, where)
     if faults:
         return faults
-    return check.rule_faults(plain, {}, where, sources)
+    if ("withdrawn" in about) != (about.get("changed", {}).get("change") == "withdraw"):
+        faults.append(
+            RuleFault(where, 0, "/withdrawn", "a rule is withdrawn by a club that says so; add changed, or restore it")
+        )
+    return faults + check.rule_faults(plain, {}, where, sources)
 
 
 def read_foreign(path: Path) -> Rulebook:

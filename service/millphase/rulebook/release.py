@@ -11,8 +11,9 @@ from typing import Any
 
 from millphase.rulebook import released
 from millphase.rulebook.difference import Difference, differences
-from millphase.rulebook.sets import compile_set, rules_root
-from millphase.rulebook.versions import STEPS, Version
+from millphase.rulebook.places import rules_root
+from millphase.rulebook.sets import compile_set
+from millphase.rulebook.versions import STEPS, Version, newest
 
 Replay = Callable[[Mapping[str, Any], Mapping[str, Any]], Sequence[str]]
 """Replays the reference corpus under two packs; one sentence for each case whose outcome changes."""
@@ -49,16 +50,12 @@ class Plan:
 
 def last_release(folder: Path, name: str) -> tuple[str, Mapping[str, Any]] | None:
     """Version and pack of the newest release of the set `name`, or None."""
-    versions = [
-        Version.read(identity.rpartition("@")[2])
-        for identity in released.index(folder)
-        if identity.rpartition("@")[0] == name
-    ]
-    if not versions:
+    listed = released.index(folder)
+    version = newest(listed, name)
+    if version is None:
         return None
-    version = str(max(versions))
-    entry = released.index(folder)[f"{name}@{version}"]
-    return version, released.read_pack(folder / released.file_name(name, version), entry["digest"])[0]
+    path = folder / released.file_name(name, str(version))
+    return str(version), released.read_pack(path, listed[f"{name}@{version}"]["digest"])[0]
 
 
 def needed_step(changes: Sequence[Difference], outcomes: Sequence[str] | None) -> tuple[str, list[str]]:

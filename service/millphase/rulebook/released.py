@@ -18,6 +18,7 @@ from typing import Any
 import rfc8785
 
 from millphase.rulebook.loader import RuleFault, RuleFaults
+from millphase.rulebook.versions import is_identity
 
 FOLDER = "released"
 INDEX = "index.json"
@@ -60,8 +61,8 @@ def index(folder: Path) -> dict[str, dict[str, str]]:
         return {}
     except ValueError as error:
         raise RuleFaults([RuleFault(f"{FOLDER}/{INDEX}", 0, "", f"not JSON ({error}); restore the file")]) from None
-    if not isinstance(found, dict) or not all(_is_entry(entry) for entry in found.values()):
-        message = "not a list of packs with digest and files each; restore the file"
+    if not isinstance(found, dict) or not all(is_identity(key) and _is_entry(entry) for key, entry in found.items()):
+        message = "not a list of packs name@version with digest and files each; restore the file"
         raise RuleFaults([RuleFault(f"{FOLDER}/{INDEX}", 0, "", message)])
     return found
 

@@ -1,57 +1,33 @@
-"""Find and load rule sets: in a checkout, in an installed wheel, or where the user says."""
+"""Compile and load rule sets: files checked whole, or the released pack that was made from them."""
 
 from __future__ import annotations
 
-import json
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from millphase.rulebook import check, released
+from millphase.rulebook import check, packs, released
 from millphase.rulebook.book import Rulebook
+from millphase.rulebook.claims import claim_faults
 from millphase.rulebook.loader import RuleFault, RuleFaults, read
 from millphase.rulebook.overlay import Overlay
+from millphase.rulebook.places import (
+    CLUBS,
+    HEAD,
+    base_folder,
+    data_root,
+    packs_folder,
+    released_folders,
+    roots,
+    rules_root,
+)  # fmt: skip
+from millphase.rulebook.told import line_of
+from millphase.rulebook.versions import is_identity
 
-ENVIRONMENT = "MILLPHASE_RULES"
-BASE = "workshop"
-CLUBS = "clubs"
-
-
-def checkout() -> Path | None:
-    """Root of the source tree this program runs from, or None for an installed one."""
-    root = Path(__file__).resolve().parents[3]
-    project = root / "pyproject.toml"
-    if project.is_file() and 'name = "millphase"' in project.read_text("utf-8"):
-        return root
-    return None
-
-
-def data_root(folder: str, explicit: str | os.PathLike[str] | None = None) -> Path:
-    """Folder ``rules`` or ``openapi``: the one named, the packaged one, or the checkout's.
-
-    Raises
-    ------
-    FileNotFoundError
-        Listing every place that was tried.
-    """
-    named = explicit or (os.environ.get(ENVIRONMENT) if folder == "rules" else None)
-    places = [Path(named)] if named else _own_places(folder)
-    for place in places:
-        if place.is_dir():
-            return place
-    tried = ", ".join(str(place) for place in places)
-    raise FileNotFoundError(
-        f"no {folder} folder found; tried {tried}. Give --rules DIR or set {ENVIRONMENT} to a folder of rule sets."
-    )
-
-
-def _own_places(folder: str) -> list[Path]:
-    packaged = Path(str(files("millphase"))) / "_data" / folder
-    root = checkout()
-    return [packaged, *([root / folder] if root else [])]
+Found = tuple[Mapping[str, Any], str]
+"""A pack and its digest."""
 
 
 def _sources(folder: Path) -> tuple[dict[str, Any], list[RuleFault]]:
@@ -69,7 +45,7 @@ def _sources(folder: Path) -> tuple[dict[str, Any], list[RuleFault]]:
             if not isinstance(record, dict) or not isinstance(record.get("id"), str):
                 continue
             if record["id"] in sources:
-                line = check.line_of(lines, f"/sources/{index}")
+                line = line_of(lines, f"/sources/{index}")
                 message = f"source {record['id']} stands twice; keep one record"
                 faults.append(RuleFault(shown, line, f"/sources/{index}/id", message))
             sources[record["id"]] = {key: value for key, value in record.items() if key != "id"}
@@ -93,7 +69,7 @@ def _misplaced(folder: Path) -> list[RuleFault]:
     faults = []
     for path in sorted(folder.rglob("*")):
         shown = path.relative_to(folder).as_posix()
-        if path.is_dir() or shown in ("ruleset.yaml", "CHANGELOG.md"):
+        if path.is_dir() or shown in (HEAD, "CHANGELOG.md"):
             continue
         if path.suffix != ".yaml" or shown.count("/") != 1:
             message = (
@@ -103,8 +79,15 @@ def _misplaced(folder: Path) -> list[RuleFault]:
     return faults
 
 
-def compile_set(folder: Path) -> dict[str, Any]:
+def compile_set(folder: Path, above: Sequence[Path] = ()) -> dict[str, Any]:
     """Read a folder of rule files into one checked pack; a set with a base is compiled upon that base.
+
+    Parameters
+    ----------
+    folder : Path
+        The set.
+    above : sequence of Path
+        Folders of the sets that are being compiled upon this one.
 
     Raises
     ------
@@ -112,17 +95,17 @@ def compile_set(folder: Path) -> dict[str, Any]:
         With every fault found, not only the first.
     """
     try:
-        head, lines = read(folder / "ruleset.yaml", "ruleset.yaml")
+        head, lines = read(folder / HEAD, HEAD)
     except FileNotFoundError:
         message = f"missing in {folder}; a rule set needs name, version and licence"
-        raise RuleFaults([RuleFault("ruleset.yaml", 0, "", message)]) from None
-    faults = check.schema_faults("ruleset", head, lines, "ruleset.yaml") + _misplaced(folder)
+        raise RuleFaults([RuleFault(HEAD, 0, "", message)]) from None
+    faults = check.schema_faults("ruleset", head, lines, HEAD) + _misplaced(folder)
     sources, found = _sources(folder)
     faults += found
     if isinstance(head, dict) and "base" in head:
         if faults:
             raise RuleFaults(faults)
-        return _compile_overlay(folder, head, lines, sources)
+        return _compile_overlay(folder, head, lines, sources, above)
     rules: dict[str, Any] = {}
     for shown, data, places in _rule_files(folder, faults):
         found = check.schema_faults("rule", data, places, shown) or check.rule_faults(data, places, shown, sources)
@@ -138,9 +121,9 @@ def compile_set(folder: Path) -> dict[str, Any]:
 
 
 def _compile_overlay(
-    folder: Path, head: dict[str, Any], lines: Mapping[str, int], own: Mapping[str, Any]
+    folder: Path, head: dict[str, Any], lines: Mapping[str, int], own: Mapping[str, Any], above: Sequence[Path]
 ) -> dict[str, Any]:
-    base = base_of(folder, head["base"], lines)
+    base = _base_of(folder, head, lines, above)
     faults: list[RuleFault] = []
     for source, record in own.items():
         if base["sources"].get(source, record) != record:
@@ -151,8 +134,7 @@ def _compile_overlay(
     for shown, data, places in _rule_files(folder, faults):
         expected = shown.removesuffix(".yaml")
         if isinstance(data, dict) and data.get("id", expected) != expected:
-            line = check.line_of(places, "/id")
-            faults.append(RuleFault(shown, line, "/id", f"id must equal the path: write {expected}"))
+            faults.append(RuleFault(shown, line_of(places, "/id"), "/id", f"id must equal the path: write {expected}"))
             continue
         overlay.apply(data, places, shown)
     faults += overlay.faults
@@ -164,44 +146,95 @@ def _compile_overlay(
     return {**head, "sources": sources, "rules": overlay.rules}
 
 
-def rules_root(folder: Path) -> Path:
-    """Folder that holds `folder`'s set together with the others and the released packs."""
-    return folder.parent.parent if folder.parent.name == CLUBS else folder.parent
+def _base_of(
+    folder: Path, head: Mapping[str, Any], lines: Mapping[str, int], above: Sequence[Path]
+) -> Mapping[str, Any]:
+    """The compiled set that an overlay in `folder` builds on; RuleFaults where it is not here, or is another."""
+    wanted, chain = head["base"], (*above, folder)
+    identity = f"{wanted['name']}@{wanted['version']}"
+    key, message, other = "/base", "", ""
+    if head["name"] == wanted["name"]:
+        key, message = "/name", "this is the name of the base; give the club's set a name of its own"
+    elif folder in above:
+        message = (
+            f"the sets build on each other in a circle ({', '.join(place.name for place in chain)}); name another base"
+        )
+    else:
+        for pack, digest in _found(wanted, rules_root(folder), packs_folder(), chain):
+            if digest == wanted["digest"]:
+                return pack
+            other = other or digest
+        key = "/base/digest" if other else key
+        message = (
+            f"{identity} here has digest {other}, not the one this set was written for; "
+            "read what changed with 'millphase rules diff', then name the new digest"
+            if other
+            else f"the base {identity} is not here; fetch it with 'millphase rules pull', or name one that is here "
+            "('millphase rules check' lists sets with their digests)"
+        )
+    raise RuleFaults([RuleFault(HEAD, line_of(lines, key), key, message)])
 
 
-def base_of(folder: Path, wanted: Mapping[str, str], lines: Mapping[str, int]) -> Mapping[str, Any]:
-    """The compiled set that an overlay in `folder` builds on, content and all.
+def _found(wanted: Mapping[str, str], root: Path, fetched: Path, chain: Sequence[Path] = ()) -> Iterator[Found]:
+    """Every set here with this name and version: released packs, fetched ones, and sets of files."""
+    name = released.file_name(wanted["name"], wanted["version"])
+    for path in (place / name for place in released_folders(root)):
+        if path.is_file():
+            yield released.read_pack(path)
+    if (fetched / name).is_file():
+        book = packs.read_foreign(fetched / name)
+        yield book.pack, book.digest
+    for place in (part for each in roots(root) for part in (each / wanted["name"], each / CLUBS / wanted["name"])):
+        if identity_of(place / HEAD) == f"{wanted['name']}@{wanted['version']}":
+            book = Rulebook(compile_set(place, chain)) if place.parent.name == CLUBS else load_set(place)
+            yield book.pack, book.digest
+
+
+def identity_of(head: Path) -> str | None:
+    """``name@version`` as a ``ruleset.yaml`` states it; None where there is none that can be read."""
+    try:
+        data, _ = read(head, HEAD)
+        identity = f"{data['name']}@{data['version']}"
+    except (OSError, RuleFaults, KeyError, TypeError):
+        return None
+    return identity if is_identity(identity) else None
+
+
+def base_here(book: Rulebook, root: Path, fetched: Path) -> Rulebook | None:
+    """The base that a set names, where it is here with the digest that the set names."""
+    wanted: Mapping[str, str] = book.pack.get("base", {})
+    found = _found(wanted, root, fetched) if wanted else ()
+    return next((Rulebook(pack, digest) for pack, digest in found if digest == wanted["digest"]), None)
+
+
+def held(book: Rulebook, root: Path, fetched: Path) -> bool:
+    """Hold a set from elsewhere against its base; False where it has one that is not here to be held against.
 
     Raises
     ------
     RuleFaults
-        There is no set of that name and version, or it has another digest.
+        It changes its base otherwise than it says.
     """
-    root = rules_root(folder)
-    identity = f"{wanted['name']}@{wanted['version']}"
-    pack: Mapping[str, Any] | None = None
-    path = root / released.FOLDER / released.file_name(wanted["name"], wanted["version"])
-    if path.is_file():
-        pack, digest = released.read_pack(path)
-    else:
-        for place in (root / wanted["name"], root / CLUBS / wanted["name"]):
-            if place != folder and (place / "ruleset.yaml").is_file():
-                book = load_set(place)
-                if book.version == wanted["version"]:
-                    pack, digest = book.pack, book.digest
-    if pack is None:
-        message = (
-            f"the base {identity} is not in {root}; fetch it with 'millphase rules pull', or name one that is there"
-        )
-        raise RuleFaults([RuleFault("ruleset.yaml", check.line_of(lines, "/base"), "/base", message)])
-    if digest != wanted["digest"]:
-        message = (
-            f"{identity} here has digest {digest}, not the one this set was written for; "
-            "read what changed with 'millphase rules diff', then name the new digest"
-        )
-        line = check.line_of(lines, "/base/digest")
-        raise RuleFaults([RuleFault("ruleset.yaml", line, "/base/digest", message)])
-    return pack
+    base = base_here(book, root, fetched)
+    if base is None:
+        return "base" not in book.pack
+    faults = claim_faults(book.pack, base.pack, released.file_name(book.name, book.version))
+    if faults:
+        raise RuleFaults(faults)
+    return True
+
+
+def load_fetched(path: Path, root: Path) -> Rulebook:
+    """Load a pack that was fetched: checked rule by rule, and held against its base where that is here.
+
+    Raises
+    ------
+    RuleFaults
+        Its file name, form or content is wrong, or it hides what it changes.
+    """
+    book = packs.read_foreign(path)
+    held(book, root, path.parent)
+    return book
 
 
 @cache
@@ -229,19 +262,5 @@ def load_set(folder: Path) -> Rulebook:
 
 
 def workshop(rules: str | os.PathLike[str] | None = None) -> Rulebook:
-    """The base set that ships with the program, or the one in folder `rules`."""
-    return load_set(data_root("rules", rules) / BASE)
-
-
-def openapi_document() -> bytes:
-    """The committed OpenAPI document, byte for byte."""
-    return (data_root("openapi") / "openapi.json").read_bytes()
-
-
-def schema(name: str) -> Any:
-    """A JSON Schema from the program's own ``rules/schema``, whichever rules are in use."""
-    for place in _own_places("rules"):
-        path = place / "schema" / f"{name}.schema.json"
-        if path.is_file():
-            return json.loads(path.read_text("utf-8"))
-    raise FileNotFoundError(f"no schema {name}; the installation is incomplete")
+    """The base set: the one in folder `rules` if it holds one, else the one that ships with the program."""
+    return load_set(base_folder(data_root("rules", rules)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 STEPS = ("none", "patch", "minor", "major")
@@ -48,6 +49,12 @@ class Version:
         }[step]
 
 
+def newest(identities: Iterable[str], name: str) -> Version | None:
+    """The highest version of the set `name` among identities ``name@version``, or None where it is not among them."""
+    versions = [split_identity(identity) for identity in identities]
+    return max((Version.read(version) for other, version in versions if other == name), default=None)
+
+
 def split_identity(text: str) -> tuple[str, str]:
     """Name and version of ``name@version``.
 
@@ -60,3 +67,8 @@ def split_identity(text: str) -> tuple[str, str]:
     if not found:
         raise ValueError(f"{text!r} names no rule set; write name@version, e.g. workshop@1.0.0")
     return found["name"], found["version"]
+
+
+def is_identity(text: str) -> bool:
+    """Whether a text has the form ``name@version``."""
+    return _IDENTITY.match(text) is not None

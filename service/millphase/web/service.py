@@ -13,7 +13,7 @@ from flask import Flask, current_app
 from millphase.records.store import Store
 from millphase.rulebook import Rulebook
 from millphase.rulebook.library import Library
-from millphase.rulebook.sets import openapi_document
+from millphase.rulebook.places import openapi_document
 from millphase.settings import Settings
 
 _KEY = "millphase"
