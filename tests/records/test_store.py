@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from millphase.records import assessments
-from millphase.records.assessments import KEY_LIFE, KeyReusedError, NotStoredError
+from millphase.records.keys import KEY_LIFE, KeyReusedError, NotStoredError
 from millphase.records.store import Store, StoreError, migrations
 
 ANSWER: dict[str, Any] = {
