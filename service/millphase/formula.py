@@ -139,8 +139,8 @@ def _quotient(left: Node, right: Node) -> Node:
 
 
 @cache
-def _parsed(expression: str) -> Node:
-    return _Parser(expression).parse()
+def _parsed(formula: str) -> Node:
+    return _Parser(expression_of(formula)).parse()
 
 
 def expression_of(formula: str) -> str:
@@ -157,7 +157,7 @@ def evaluate(formula: str, values: Mapping[str, float]) -> float:
         When the result is not a finite number.
     """
     try:
-        result = float(_parsed(expression_of(formula))(values))
+        result = float(_parsed(formula)(values))
     except (ArithmeticError, ValueError, TypeError) as error:
         raise FormulaError(f"{formula} has no value here: {error}") from error
     if not math.isfinite(result):
@@ -166,30 +166,28 @@ def evaluate(formula: str, values: Mapping[str, float]) -> float:
 
 
 @cache
-def _template(expression: str) -> tuple[tuple[str, bool, str], ...]:
-    """Pieces of the expression: (text, is a symbol, what follows it), white space kept."""
+def _template(formula: str) -> tuple[tuple[str, bool, bool], ...]:
+    """Pieces of the right-hand side: (text, is a symbol, is raised to a power), white space kept."""
+    expression = expression_of(formula)
     pieces, at = [], 0
     for match in re.finditer(r"(?<![\w.])[^\W\d²³][^\W²³]*", expression):
-        pieces.append((expression[at : match.start()], False, ""))
-        following = expression[match.end() : match.end() + 1]
+        pieces.append((expression[at : match.start()], False, False))
         symbol = match[0] not in FUNCTIONS and match[0] != "π"
-        pieces.append((match[0], symbol, following))
+        pieces.append((match[0], symbol, expression.startswith(("^", "²", "³"), match.end())))
         at = match.end()
-    pieces.append((expression[at:], False, ""))
+    pieces.append((expression[at:], False, False))
     return tuple(pieces)
 
 
 def substitute(formula: str, values: Mapping[str, Quantity | float]) -> str:
     """The right-hand side with every symbol replaced by its printed value."""
     parts = []
-    for text, symbol, following in _template(expression_of(formula)):
+    for text, symbol, raised in _template(formula):
         if not symbol:
             parts.append(text)
             continue
-        value = values[text]
-        shown = printed(value)
-        composite = " " in shown or shown.startswith("−")
-        parts.append(f"({shown})" if composite and (following in set("^²³") or shown.startswith("−")) else shown)
+        shown = printed(values[text])
+        parts.append(f"({shown})" if shown[0] == "−" or (raised and " " in shown) else shown)
     return "".join(parts)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from functools import cache, lru_cache
@@ -105,15 +106,15 @@ def _unit(code: str) -> units.Unit:
     raise QuantityError(f"no unit {code!r} in the table of units")
 
 
-def parse(text: object, dimension: str) -> Quantity:
-    """Read ``"47 kohm"`` as a quantity of `dimension`.
+def parse(text: object, dimension: str, example: str | None = None) -> Quantity:
+    """Read ``"47 kohm"`` as a quantity of `dimension`; `example` is what a refusal offers to send instead.
 
     Raises
     ------
     QuantityError
         With a sentence that says what to send instead.
     """
-    example = EXAMPLES[dimension]
+    example = example or EXAMPLES[dimension]
     if isinstance(text, bool) or not isinstance(text, str):
         if isinstance(text, int | float) and not isinstance(text, bool):
             raise QuantityError(f'a bare number has no unit; send text with number and unit, e.g. "{example}"')
@@ -133,6 +134,24 @@ def parse(text: object, dimension: str) -> Quantity:
         codes = ", ".join(units.codes(dimension))
         raise QuantityError(f'unknown unit of {dimension}; use one of {codes}, e.g. "{example}"')
     return Quantity(float(found[1]) * unit.factor + unit.offset, unit.code, dimension)
+
+
+def example_within(dimension: str, low: Quantity | None, high: Quantity | None) -> str:
+    """Text that a caller may copy: the usual one of `dimension` where the range holds it, else one from the range."""
+    usual = parse(EXAMPLES[dimension], dimension)
+    ends = [end for end in (low, high) if end is not None]
+    if (low is None or low.si <= usual.si) and (high is None or usual.si <= high.si):
+        return EXAMPLES[dimension]
+    if len(ends) == 1:
+        return _typed(ends[0].value, ends[0].unit)
+    least, most = ends
+    # Resistances and times span decades, temperatures do not.
+    middle = (least.si + most.si) / 2 if least.si <= 0 or dimension == "temperature" else math.sqrt(least.si * most.si)
+    return _typed(significant(Quantity.si_value(middle, most.unit).value, 1), most.unit)
+
+
+def _typed(number: float, unit: str) -> str:
+    return f"{number:g} {unit}".removesuffix(" 1")
 
 
 def parse_any(text: str) -> Quantity:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -175,3 +177,33 @@ def test_declarations_of_ours_are_checked() -> None:
     with pytest.raises(NotImplementedError):
         fields._Field().json_schema()
     assert Fault("/a", "invalid", "send b").as_json() == {"pointer": "/a", "code": "invalid", "message": "send b"}
+
+
+def quantities_of(schema: type[Part], path: str) -> Iterator[tuple[str, fields.Quantity]]:
+    for name, declared in schema._declared_fields.items():
+        field = declared.item if isinstance(declared, fields.Many) else declared
+        if isinstance(field, fields.Quantity):
+            yield f"{path}/{name}", field
+        elif isinstance(field, fields.Part):
+            yield from quantities_of(field.schema, f"{path}/{name}")
+
+
+OFFERED = [found for question in base.registry().values() for found in quantities_of(question.request, question.name)]
+
+
+@pytest.mark.parametrize(("path", "field"), OFFERED, ids=[path for path, _ in OFFERED])
+def test_a_field_offers_an_example_that_it_accepts(path: str, field: fields.Quantity) -> None:
+    """What a refusal tells the caller to send must not be refused in turn."""
+    assert field.json_schema().get("examples", [field.example]) == [field.example]
+    assert field.deserialize(field.example).si > 0
+
+
+@pytest.mark.parametrize(("low", "high", "expected"), [
+    (None, None, "47 kohm"), ("1 ohm", "1 Mohm", "47 kohm"), (None, "100 ohm", "100 ohm"), ("1 Mohm", None, "1 Mohm"),
+    ("10 mohm", "1 ohm", "0.1 ohm"),  # the geometric middle
+])  # fmt: skip
+def test_the_example_lies_in_the_range(low: str | None, high: str | None, expected: str) -> None:
+    field = fields.Quantity("resistance", low=low, high=high)
+    assert field.example == expected
+    with pytest.raises(ValidationError, match=re.escape(expected)):
+        field.deserialize(5)

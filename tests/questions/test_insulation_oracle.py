@@ -13,13 +13,14 @@ from millphase.questions.base import ask
 from millphase.rulebook import workshop
 
 # IEEE 43 (through makers' instructions): least megohms at 40 °C and test voltages; IEC 60204-1 18.3: floor.
-TESTED_AT = [(1000, 500), (2500, 500), (5000, 1000), (12000, 2500), (15000, 5000)]
+TESTED_AT = [(1000, 500, 1000), (2500, 500, 1000), (5000, 1000, 2500), (12000, 2500, 5000), (15000, 5000, 10000)]
 
 
 def least(volts: int, winding: str, year: int) -> float:
     if winding == "field" or year < 1970:
         return 1 + volts / 1000
-    return 100.0 if winding == "form-wound" and volts >= 1000 else 5.0
+    # "Random-wound and form-wound below 1 kV": 5; every other alternating-current winding 100.
+    return 100.0 if winding != "armature" and volts >= 1000 else 5.0
 
 
 def at_40c(megohm: float, celsius: float, system: str) -> float:
@@ -41,10 +42,10 @@ def expected(case: dict[str, Any]) -> str:
     need = least(case["volts"], case["winding"], case["year"])
     if case["megohm"] < 1:
         return "inconclusive" if case["over_range"] else "reject"
-    enough = next(test for rated, test in TESTED_AT if case["volts"] <= rated)
+    enough, most = next((low, high) for rated, low, high in TESTED_AT if case["volts"] <= rated)
     if case["tested_at"] < enough or case["after"] != 60 or (bound < need and case["over_range"]):
         return "inconclusive"
-    if bound < need or (dew is not None and case["celsius"] - dew < 3):
+    if bound < need or (dew is not None and case["celsius"] - dew < 3) or case["tested_at"] > most:
         return "caution"
     close = bound * (1 - case["accuracy"]) < need or case["megohm"] * (1 - case["accuracy"]) < 1
     return "caution" if close else "accept"

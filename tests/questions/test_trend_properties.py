@@ -104,3 +104,48 @@ def test_warming_at_fixed_moisture_never_reads_as_worsening(rise: float, count: 
         readings.append({"at": at, "resistance": f"{megohm:.7f} Mohm", "winding_temperature": f"{celsius:.5f} degC"})
     answer = ask("insulation-trend", {"rated_voltage": "400 V", "readings": readings}, workshop())
     assert answer.values["direction"] != "worsening"
+
+
+mixed = st.lists(
+    st.fixed_dictionaries(
+        {
+            "at": st.sampled_from([f"2026-03-0{day}" for day in range(1, 8)]),
+            "resistance": st.sampled_from(["0.8 Mohm", "20 Mohm", "90 Mohm", "300 Mohm"]),
+        },
+        optional={
+            "winding_temperature": st.sampled_from(["10 degC", "20 degC", "35 degC"]),
+            "air": st.just({"temperature": "18 degC", "relative_humidity": "80 %"}),
+            "over_range": st.booleans(),
+            "measurement_accuracy": st.just({"relative": "10 %"}),
+        },
+    ),
+    min_size=1,
+    max_size=16,
+)
+METHOD = {
+    "rated_voltage": "400 V", "instrument": "insulation-tester", "test_voltage": "500 V", "drive_disconnected": True
+}  # fmt: skip
+
+
+@few
+@given(mixed, st.randoms(use_true_random=False))
+def test_order_decides_nothing_even_within_one_moment(readings: list[dict[str, Any]], random: Any) -> None:
+    shuffled = list(readings)
+    random.shuffle(shuffled)
+    first, second = (ask("insulation-trend", METHOD | {"readings": r}, workshop()) for r in (readings, shuffled))
+    assert first.outcome is second.outcome
+    assert first.as_json()["values"] == second.as_json()["values"]
+
+
+@few
+@given(mixed)
+def test_an_accept_rests_on_every_reading_of_the_latest_moment(readings: list[dict[str, Any]]) -> None:
+    if ask("insulation-trend", METHOD | {"readings": readings}, workshop()).outcome is not Outcome.ACCEPT:
+        return
+    for reading in (r for r in readings if r["at"] == max(r["at"] for r in readings)):
+        assert reading["resistance"] != "0.8 Mohm"
+        # 18 °C and 80 % have a dew point of 14.5 °C (psychrometric chart): 10 °C is wet, 20 °C is 5.5 K above it.
+        assert "air" not in reading or reading.get("winding_temperature") != "10 degC"
+        # Halving every 10 K: 20 Mohm reach 5 Mohm at 40 °C from 20 °C up, 300 Mohm do not at -20 °C.
+        assert "winding_temperature" in reading
+        assert reading["resistance"] != "20 Mohm" or reading["winding_temperature"] != "10 degC"

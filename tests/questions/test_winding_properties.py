@@ -73,3 +73,32 @@ def test_equal_windings_pass_and_unequal_ones_do_not(values: list[float]) -> Non
         assert outcome in (Outcome.CAUTION, Outcome.REJECT)
     if unbalance > 0.0501:
         assert outcome is Outcome.REJECT
+
+
+def _between_lines(connection: str, legs: list[float]) -> list[float]:
+    """Resistances U-V, V-W, W-U by series and parallel connection; in delta the legs lie across U-V, V-W, W-U."""
+    u, v, w = legs
+    if connection == "star":
+        return [u + v, v + w, w + u]
+    return [a * (b + c) / (a + b + c) for a, b, c in ((u, v, w), (v, w, u), (w, u, v))]
+
+
+@few
+@given(
+    st.sampled_from(["star", "delta", "separate"]),
+    st.integers(min_value=0, max_value=2),
+    st.sampled_from([0.01, 0.08, 0.5, 0.8, 1.5, 12.0, 18.0]),
+    st.lists(st.floats(min_value=0.995, max_value=1.005), min_size=3, max_size=3),
+    st.floats(min_value=0.1, max_value=200.0),
+)
+def test_the_winding_at_fault_is_the_one_named(
+    connection: str, faulty: int, factor: float, spread: list[float], ohm: float
+) -> None:
+    legs = [ohm * share for share in spread]
+    legs[faulty] *= factor
+    lines = connection != "separate"
+    names = ["U-V", "V-W", "W-U"] if lines else ["U", "V", "W"]
+    answer = judge(_between_lines(connection, legs) if lines else legs, "ohm", connection, names)
+    name = f"winding across {names[faulty]}" if connection == "delta" else f"winding {'UVW'[faulty]}"
+    assert answer.outcome is Outcome.REJECT
+    assert name in answer.values["suspects"]  # type: ignore[operator]

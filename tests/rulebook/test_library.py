@@ -14,6 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import trial_sets
+from millphase.replay import corpus, outcome_of
 from millphase.rulebook import RuleFaults, load_set, packs, released, sets
 from millphase.rulebook.library import Library, UnknownRuleSet, packs_folder
 from millphase.rulebook.release import release
@@ -73,6 +74,33 @@ def test_another_set_can_answer_by_default(root: Path) -> None:
     assert _library(root, "workshop@2.0.0").default.version == "2.0.0"
     with pytest.raises(UnknownRuleSet):
         _library(root, "loft-club@1.0.0")
+
+
+def test_a_pinned_set_is_lent_the_rules_that_came_after_it(root: Path) -> None:
+    """Its own rules decide wherever it has them; what it does not have is named, with the set that lent it."""
+    rules = [*trial_sets.trial_rules(), trial_sets.limit("trial/later", "2 Mohm")]
+    trial_sets.write(root / "rules" / BASE, trial_sets.head(BASE, "2.0.0"), rules, trial_sets.SOURCES)
+    view = _library(root)["workshop@1.0.0"].view(("*",))
+    assert str(view.limit("trial/floor").value) == "5 Mohm"
+    assert view.notices() == []
+    assert view.has("trial/later")
+    assert str(view.limit("trial/later").value) == "2 Mohm"
+    assert view.notices() == [
+        "Rule set workshop 1.0.0 does not have these rules yet; they were taken from workshop 2.0.0: trial/later."
+    ]
+    assert not view.has("trial/never")
+    with pytest.raises(KeyError, match="no rule trial/never"):
+        view.limit("trial/never")
+
+
+@pytest.mark.parametrize("identity", list(Library.load())[1:])
+def test_every_set_here_answers_whatever_is_asked(identity: str) -> None:
+    """A request that pins an old set must not fail because the program has learnt to ask more."""
+    book = Library.load().find(identity)
+    cases = corpus()
+    assert cases
+    for case in cases:
+        assert outcome_of(case, book) in {"accept", "caution", "inconclusive", "reject", "contradictory input"}
 
 
 def test_a_set_that_is_not_here_is_told_with_those_that_are(root: Path) -> None:

@@ -170,9 +170,10 @@ def test_a_board_that_cannot_be_drawn_says_which_parameter(
 
 def test_a_drawing_whose_rule_is_withdrawn(app: Flask, monkeypatch: pytest.MonkeyPatch) -> None:
     from millphase.rulebook.book import RuleWithdrawn
+    from millphase.rulebook.model import Rule
 
     def draw(*_: object) -> str:
-        raise RuleWithdrawn("a/b", "superseded")
+        raise RuleWithdrawn(Rule({"id": "a/b", "title": "Any", "kind": "text"}, {}), "superseded")
 
     name = next(iter(drawings.drawn()))
     monkeypatch.setattr("millphase.reports.drawings.of_question", lambda _: draw)

@@ -59,7 +59,8 @@ def mean(first_ohm: float, second_ohm: float, third_ohm: float) -> float:
     first_ohm, second_ohm, third_ohm : float
         The readings [ohm].
     """
-    return (first_ohm + second_ohm + third_ohm) / 3.0
+    # Counted from the first, so that three equal readings have exactly their own value as mean.
+    return first_ohm + ((second_ohm - first_ohm) + (third_ohm - first_ohm)) / 3.0
 
 
 @law("u = max(abs(A − Rm), abs(B − Rm), abs(C − Rm))/Rm", A="first_ohm", B="second_ohm", C="third_ohm", Rm="mean_ohm")

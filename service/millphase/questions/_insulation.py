@@ -9,7 +9,7 @@ from typing import Any
 from millphase.answer import Outcome, Sheet
 from millphase.physics import humidity, insulation
 from millphase.quantity import Quantity, significant
-from millphase.questions.base import Part, fields
+from millphase.questions.base import Part, View, fields
 from millphase.rulebook import Limit
 
 WINDINGS = ["random-wound", "form-wound", "field", "armature"]
@@ -39,14 +39,24 @@ class AirPart(Part):
     )
 
 
+def is_low_voltage(book: View, request: Mapping[str, Any]) -> bool:
+    """Whether the winding is rated below the voltage from which windings are formed."""
+    rated: Quantity = request["rated_voltage"]
+    return rated.si < book.constant("insulation/form-wound-low-voltage").value.si
+
+
+def winding_kind(book: View, request: Mapping[str, Any]) -> str:
+    """Kind of winding: as said, otherwise by the rated voltage."""
+    assumed = "random-wound" if is_low_voltage(book, request) else "form-wound"
+    return str(request.get("winding", assumed))
+
+
 def least_at_40c(sheet: Sheet, request: Mapping[str, Any]) -> tuple[Limit, Quantity]:
     """Least one-minute resistance at 40 °C by kind of winding and era, with the limit it comes from."""
     book, rated = sheet.book, request["rated_voltage"]
     modern = book.constant("insulation/early-winding-year")
-    low_voltage = rated.si < book.constant("insulation/form-wound-low-voltage").value.si
-    winding = request.get("winding")
-    if winding is None:
-        winding = "random-wound" if low_voltage else "form-wound"
+    winding = winding_kind(book, request)
+    if "winding" not in request:
         sheet.assume("winding", winding, book.constant("insulation/form-wound-low-voltage"))
     if "manufactured" not in request and winding != "field":
         sheet.assume("manufactured", f"{modern.value} or later", modern)
@@ -57,8 +67,13 @@ def least_at_40c(sheet: Sheet, request: Mapping[str, Any]) -> tuple[Limit, Quant
             A=limit.value, B=book.constant("insulation/early-winding-per-kilovolt").value, U=rated,
         )  # fmt: skip
         return limit, least
-    name = {"armature": "armature-minimum", "random-wound": "random-wound-minimum"}.get(winding)
-    name = name or ("form-wound-below-1-kv-minimum" if low_voltage else "form-wound-minimum")
+    if winding == "armature":
+        name = "armature-minimum"
+    elif not is_low_voltage(book, request):
+        # The standard's "random-wound and form-wound below 1 kV" can be read either way: the stricter holds.
+        name = "form-wound-minimum"
+    else:
+        name = {"random-wound": "random-wound-minimum", "form-wound": "form-wound-below-1-kv-minimum"}[winding]
     limit = book.limit(f"insulation/{name}")
     return limit, limit.value
 
@@ -97,7 +112,7 @@ def refer_to_40c(sheet: Sheet, name: str, resistance: Quantity, temperature: Qua
     if system == "thermoplastic":
         return Referred(halving, None, halving, "halving")
     if temperature.si < constants["lowest"].si:
-        because = f"{name}: the winding at {brief(temperature)} is colder than the thermosetting law reaches; only the halving law is used, which is the stricter here."
+        because = f"{name}: a winding at {brief(temperature)} is colder than the thermosetting law reaches; only the halving law is used, which is the stricter here."
         sheet.find(
             Outcome.ACCEPT, constants, because=because, measured=temperature, limit=constants["lowest"], decides=False
         )
@@ -132,6 +147,30 @@ def dew_point(sheet: Sheet, air: Mapping[str, Quantity]) -> Quantity:
     return sheet.step(
         "frost point", humidity.condensation_temperature, unit="degC", rule=ice, g=exponent, a=ice["a"], b=ice["b"]
     )
+
+
+def margin_above_dew_point(book: View, winding: Quantity, air: Mapping[str, Quantity]) -> Quantity:
+    """Winding temperature above the dew point, below freezing above the frost point; without working."""
+    water, ice = (
+        book.coefficients("insulation/dew-point-over-water"),
+        book.coefficients("insulation/frost-point-over-ice"),
+    )
+    exponent = humidity.magnus_exponent(
+        air["relative_humidity"].si, air["temperature"].si, water["a"].si, water["b"].si
+    )
+    wet = humidity.condensation_temperature(exponent, water["a"].si, water["b"].si)
+    if wet < 0.0:
+        wet = humidity.condensation_temperature(exponent, ice["a"].si, ice["b"].si)
+    return Quantity.si_value(winding.si - wet, "K")
+
+
+def coldest_winding(book: View, request: Mapping[str, Any]) -> Quantity:
+    """Temperature taken for a winding whose own was not measured: the coldest it may have been."""
+    coldest = book.constant("insulation/coldest-winding").value
+    if "air" in request and request["air"]["temperature"].si < coldest.si:
+        found: Quantity = request["air"]["temperature"]
+        return found
+    return coldest
 
 
 def advise_drying(sheet: Sheet, thermal_class: str | None) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 
 from millphase.answer import Outcome, Sheet
 from millphase.quantity import Quantity
-from millphase.questions._insulation import brief
+from millphase.questions._insulation import brief, winding_kind
 from millphase.questions._insulation_readings import Reading
 
 _WORRYING = ("dangerous", "poor", "questionable")
@@ -22,8 +22,10 @@ def ratios(sheet: Sheet, request: Mapping[str, Any], readings: list[Reading]) ->
     late = _lowest(sheet, "polarization index", "PI = R600/R60", [(r, _at(r, readings, end)) for r in minutes])
     if early:
         _absorption(sheet, early[0])
+        _falling(sheet, "thirty seconds", "one minute", *early)
     if late:
         _polarization(sheet, request, *late)
+        _falling(sheet, "one minute", "ten minutes", *late)
 
 
 def _at(minute: Reading, readings: list[Reading], time: Quantity) -> Reading | None:
@@ -48,6 +50,20 @@ def _lowest(
         given = {symbols[0]: second.resistance, symbols[1]: first.resistance}
         found.append((sheet.step(f"{minute.name}: {what}", formula, unit="1", rule=None, **given), minute))
     return min(found, key=lambda pair: pair[0].si, default=None)
+
+
+def _falling(sheet: Sheet, start: str, end: str, ratio: Quantity, minute: Reading) -> None:
+    """Absorption that has died leaves the reading standing; one that falls under the voltage is damp or damage."""
+    equal = sheet.book.constant("insulation/equal-readings")
+    if ratio.si >= 1.0 - equal.value.si:
+        return
+    because = (
+        f"{minute.name} falls from {start} to {end} while the voltage stays on: damp, dirt or damage, in any winding."
+    )
+    sheet.find(Outcome.CAUTION, equal, because=because, measured=ratio, decides=not minute.void)
+    sheet.next_step(
+        "Dry and clean the winding and repeat the test; a reading must not fall while the voltage stays on."
+    )
 
 
 def _absorption(sheet: Sheet, ratio: Quantity) -> None:
@@ -79,13 +95,14 @@ def _polarization(sheet: Sheet, request: Mapping[str, Any], index: Quantity, min
     limit = book.limit("insulation/polarization-index-minimum" + ("-class-a" if thermal_class == "A" else ""))
     if thermal_class is None:
         sheet.assume("thermal_class", "B or higher, for the polarization index", limit)
-    random_wound = request.get("winding", "random-wound") == "random-wound"
-    because = f"The polarization index is {brief(index)} ({bands.of(index)})"
+    random_wound = winding_kind(book, request) == "random-wound"
+    brittle = book.limit("insulation/polarization-index-brittle")
+    label = "higher than sound insulation has" if index.si > brittle.value.si else bands.of(index)
+    because = f"The polarization index is {brief(index)} ({label})"
     because += "; for a random-wound winding it is information only." if random_wound else "."
     sheet.compare(
         limit, index, because=because, otherwise=Outcome.CAUTION, decides=not random_wound and not minute.void
     )
-    brittle = book.limit("insulation/polarization-index-brittle")
     if index.si > brittle.value.si:
         because = f"An index of {brief(index)} can mean dried-out, brittle insulation: look at it and tap it."
         sheet.compare(brittle, index, because=because, otherwise=Outcome.CAUTION, decides=False)

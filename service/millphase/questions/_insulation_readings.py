@@ -44,6 +44,12 @@ class Reading:
     is_one_minute: bool
     is_late: bool
     void: bool = False
+    # One winding alone to earth; with the links fitted and the readings alike it is all of them.
+    alone: bool = False
+    # Below a limit at face value, and not only within the accuracy of it.
+    fails: bool = False
+    # Of a motor behind its cable: what subtraction leaves for the motor, which is judged instead.
+    motor_share: Referred | None = None
     referred: Referred | None = None
     gate_accuracy: Quantity | None = None
     outcomes: list[Outcome] = field(default_factory=list)
@@ -67,10 +73,6 @@ class Reading:
         if self.is_one_minute or self.after is None:
             return True
         return not any(other.is_one_minute and other.same_points(self) for other in readings)
-
-    def alone(self, request: Mapping[str, Any]) -> bool:
-        """Whether it is one winding alone to earth; with the links fitted it is all of them."""
-        return self.between in SINGLES and request.get("links") != "fitted"
 
 
 def collect(sheet: Sheet, request: Mapping[str, Any]) -> list[Reading]:
@@ -105,6 +107,21 @@ def collect(sheet: Sheet, request: Mapping[str, Any]) -> list[Reading]:
     return found
 
 
+def are_joined(sheet: Sheet, request: Mapping[str, Any], readings: list[Reading]) -> bool:
+    """Whether the links join the windings: said to be fitted, and borne out by readings that agree."""
+    lowest: dict[str, float] = {}
+    for reading in readings:
+        if reading.between in SINGLES and not reading.void:
+            lowest[reading.between] = min(reading.resistance.si, lowest.get(reading.between, reading.resistance.si))
+    return request.get("links") == "fitted" and are_alike(sheet, list(lowest.values()))
+
+
+def are_alike(sheet: Sheet, resistances: list[float]) -> bool:
+    """Whether readings [ohm] count as equal."""
+    spread = sheet.book.constant("insulation/equal-readings").value.si
+    return not resistances or max(resistances) - min(resistances) <= spread * max(resistances)
+
+
 def check_evidence(sheet: Sheet, request: Mapping[str, Any], reading: Reading) -> None:
     """What keeps a passing reading from acquitting: instrument, test voltage, duration."""
     book = sheet.book
@@ -116,7 +133,10 @@ def check_evidence(sheet: Sheet, request: Mapping[str, Any], reading: Reading) -
         sheet.next_step("Test with an insulation tester, not an ohmmeter, and name it.")
     if not reading.is_one_minute:
         read = f"was read after {reading.after}" if reading.after else "does not say when it was read"
-        because = f"{reading.name} {read}; the least values hold for one minute."
+        rule = (
+            "the least values hold for one minute" if reading.part in MOTOR_PARTS else "it is judged after one minute"
+        )
+        because = f"{reading.name} {read}; {rule}."
         sheet.find(Outcome.INCONCLUSIVE, minute, because=because, measured=reading.after, limit=minute.value)
         sheet.next_step("Read the resistance one minute after applying the test voltage.")
     _check_voltage(sheet, request, reading)
@@ -145,6 +165,11 @@ def _check_voltage(sheet: Sheet, request: Mapping[str, Any], reading: Reading) -
         sheet.find(Outcome.INCONCLUSIVE, row[low], because=because, measured=voltage, limit=lowest)
         sheet.next_step(f"Test at {lowest} direct voltage.")
     elif voltage.si > highest.si * (1.0 + 1e-9):
-        because = f"{reading.name} was tested at {voltage}, more than the {highest} usual for {rated}."
-        sheet.find(Outcome.CAUTION, row[high], because=because, measured=voltage, limit=highest, decides=False)
+        # Too much for a winding may have harmed it; wiring is proof-tested far higher.
+        is_winding = reading.part in MOTOR_PARTS
+        because = f"{reading.name} was tested at {voltage}, more than the {highest} usual for {rated}"
+        because += ", which may have harmed the winding." if is_winding else "."
+        sheet.find(Outcome.CAUTION, row[high], because=because, measured=voltage, limit=highest, decides=is_winding)
         sheet.next_step(f"Do not test this part above {highest} again.")
+        if is_winding:
+            sheet.next_step(f"Repeat the one-minute test at {lowest}; only that shows whether the winding stood it.")

@@ -16,23 +16,28 @@ from millphase.rulebook import Limit
 
 
 def split(
-    sheet: Sheet, request: Mapping[str, Any], motor: list[Reading], wiring: list[Reading], limit: Limit, least: Quantity
-) -> Reading | None:
+    sheet: Sheet, request: Mapping[str, Any], motor: list[Reading], wiring: list[Reading], limit: Limit,
+    least_of: Mapping[str, Quantity],
+) -> None:  # fmt: skip
     """Judge the motor alone where motor-and-cable and cable readings allow.
 
-    Returns
-    -------
-    Reading or None
-        The motor-and-cable reading whose shortfall at 40 °C is thereby explained, so that it does not decide itself.
+    The motor-and-cable reading is given the motor's share, and then does not decide itself at 40 °C.
+
+    Parameters
+    ----------
+    least_of : mapping
+        Least value at 40 °C of every motor reading, by its pointer.
     """
     together = [
         r for r in motor if r.part == "motor-and-cable" and not r.over_range and not r.void and r.resistance.si > 0.0
     ]
-    cable = [r for r in wiring if r.part == "cable" and not r.over_range and r.resistance.si > 0.0]
+    cable = [
+        r for r in wiring if r.part == "cable" and not r.over_range and r.resistance.si > 0.0 and r.is_judged(wiring)
+    ]
     # Only readings between the same points can be subtracted.
     pairs = [(both, alone) for both in together for alone in cable if same_points(both, alone)]
     if not pairs:
-        return None
+        return
     both, alone = min(pairs, key=lambda pair: (pair[0].resistance.si, pair[1].resistance.si))
     equal = sheet.book.constant("insulation/equal-readings")
     slack = (both.accuracy.si if both.accuracy else 0.0) + (alone.accuracy.si if alone.accuracy else 0.0)
@@ -41,7 +46,7 @@ def split(
             f"motor and cable together cannot read more than the cable alone, {alone.resistance}; measure both again"
         )
         raise contradiction(f"{both.pointer}/resistance", message)
-    return _judge(sheet, request, both, alone, limit, least)
+    _judge(sheet, request, both, alone, limit, least_of[both.pointer])
 
 
 def same_points(both: Reading, alone: Reading) -> bool:
@@ -51,14 +56,14 @@ def same_points(both: Reading, alone: Reading) -> bool:
 
 def _judge(
     sheet: Sheet, request: Mapping[str, Any], both: Reading, alone: Reading, limit: Limit, least: Quantity
-) -> Reading | None:
+) -> None:
     low, high = _interval(both, alone)
     read = f"Motor and cable read {both.resistance} and the cable alone {alone.resistance}"
     if not math.isfinite(high):
         _not_told(
             sheet, f"{read}: the difference lies inside the accuracy, so the motor cannot be told apart from the cable."
         )
-        return None
+        return
     motor = sheet.step(
         "resistance of the motor behind the cable", insulation.resistance_behind_cable, unit=both.resistance.unit,
         Rmc=both.resistance, Rc=alone.resistance,
@@ -69,21 +74,21 @@ def _judge(
             sheet,
             f"{read}: no accuracy is stated, so nobody knows how good the {shared.brief(motor)} left for the motor is.",
         )
-        return None
+        return
     lower, upper = Quantity(low, motor.unit, motor.dimension), Quantity(high, motor.unit, motor.dimension)
     sheet.value("motor_resistance_low", lower)
     sheet.value("motor_resistance_high", upper)
     if both.temperature is None:
-        return None
+        return
     system = request.get("insulation_system", "unknown")
-    referred = shared.refer_to_40c(sheet, "Motor behind the cable", motor, both.temperature, system).gate
+    both.motor_share = shared.refer_to_40c(sheet, "Motor behind the cable", motor, both.temperature, system)
+    referred = both.motor_share.gate
     accuracy = Quantity((motor.si - low) * referred.si / motor.si, motor.unit, motor.dimension)
     because = (
         f"The motor behind the cable has {shared.brief(motor)} ({shared.brief(lower)} to {shared.brief(upper)}): "
         f"{shared.brief(referred)} at 40 °C."
     )
     sheet.compare(limit, referred, because=because, against=least, accuracy=accuracy, otherwise=Outcome.CAUTION)
-    return both
 
 
 def _not_told(sheet: Sheet, because: str) -> None:

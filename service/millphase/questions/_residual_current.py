@@ -74,7 +74,7 @@ def the_row(table: Table, **key: str) -> Row:
     """
     row = table.row(**key)
     if row is None:
-        raise RuleWithdrawn(table.id, f"it has no row for {', '.join(key.values())}")
+        raise RuleWithdrawn(table, f"it has no row for {', '.join(key.values())}")
     return row
 
 

@@ -255,8 +255,10 @@ def run(question: Question, request: dict[str, Any], book: Rulebook) -> Answer:
         raise refused(error) from None
     except RuleWithdrawn as error:
         sheet = question.sheet(book.view(("*",)))
-        because = f"Rule {error.rule} is withdrawn in rule set {book.name} {book.version}: {error.reason.rstrip('.')}"
-        sheet.find(Outcome.INCONCLUSIVE, book.rules[error.rule], because=because)
+        because = (
+            f"Rule {error.rule.id} is withdrawn in rule set {book.name} {book.version}: {error.reason.rstrip('.')}"
+        )
+        sheet.find(Outcome.INCONCLUSIVE, error.rule, because=because)
         sheet.next_step("Ask the keeper of the rule set for a replacement, or pin another rule set.")
         return sheet.answer(f"This cannot be answered: {because}.")
 

@@ -89,7 +89,7 @@ class CableRequest(Request):
         "ratio", low="0.1 %", high="50 %", help="Most voltage drop allowed as a share of the supply voltage."
     )
     external_loop_impedance = fields.Quantity(
-        "resistance", low="1 mohm", high="10 kohm", help="Earth-fault loop impedance at the origin of the circuit."
+        "resistance", low="1 mohm", high="10000 ohm", help="Earth-fault loop impedance at the origin of the circuit."
     )
     electrode_resistance = fields.Quantity(
         "resistance", low="10 mohm", high="1 Mohm", help="Resistance of the earth electrode of a TT supply."

@@ -85,14 +85,15 @@ class Quantity(_Field):
             bare,
         )
         self.zero = zero or self.negative
+        least = parse_quantity(low, dimension) if low else None
+        most = parse_quantity(high, dimension) if high else None
         widest = _WIDEST[dimension]
-        self.low = (
-            parse_quantity(low, dimension).si if low else (-widest[1] if negative else 0.0 if zero else widest[0])
-        )
+        self.low = least.si if least else -widest[1] if negative else 0.0 if zero else widest[0]
         if dimension == "temperature" and not low:
             self.low = widest[0]
-        self.high = parse_quantity(high, dimension).si if high else widest[1]
+        self.high = most.si if most else widest[1]
         self.bounds = (low, high)
+        self.example = quantities.example_within(dimension, least, most)
         self.pattern = quantities.pattern(dimension, negative=self.negative, zero=self.zero)
         self._full = re.compile(self.pattern.replace("$", r"\Z"))
         super().__init__(required=required, default=parse_quantity(default, dimension) if default else None, help=help)
@@ -104,7 +105,7 @@ class Quantity(_Field):
                 raise ValidationError("must be greater than zero; send e.g. 0.8")
         else:
             try:
-                found = parse_quantity(value, self.dimension)
+                found = parse_quantity(value, self.dimension, self.example)
             except QuantityError as error:
                 raise ValidationError(str(error)) from None
             if not self._full.match(value):
@@ -124,7 +125,7 @@ class Quantity(_Field):
         return found
 
     def _misfit(self, found: quantities.Quantity) -> str:
-        example = quantities.EXAMPLES[self.dimension]
+        example = self.example
         if found.si < 0 and not self.negative:
             return f'must not be negative; send e.g. "{example}"'
         if found.si == 0 and not self.zero:
@@ -141,7 +142,7 @@ class Quantity(_Field):
         """Text of a closed pattern; the plausible range stands in the description."""
         schema: dict[str, Any] = {
             "type": "string", "pattern": self.pattern, "maxLength": quantities.TEXT_LIMIT,
-            "examples": [quantities.EXAMPLES[self.dimension]],
+            "examples": [self.example],
         }  # fmt: skip
         if self.bare:
             number = {"type": "number", "minimum": 0} if self.zero else {"type": "number", "exclusiveMinimum": 0}

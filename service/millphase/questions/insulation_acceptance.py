@@ -104,15 +104,23 @@ def check_sense(readings: list[Reading], request: dict[str, Any], book: View) ->
 def void_by_drive(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> None:
     """A drive left connected makes every reading void; not knowing stops an accept."""
     rule = sheet.book.rule("caution/never-test-through-a-drive")
+    supply_side = all(reading.part == "fixed-wiring" for reading in readings)
     if request.get("drive_disconnected") is False:
         for reading in readings:
             reading.void = True
         because = "The drive was connected: the readings include its own paths and the test voltage can destroy it, so the test is void."
         sheet.find(Outcome.INCONCLUSIVE, rule, because=because)
-        sheet.next_step("Take the motor cable off the drive's U, V and W terminals and test again at the cable end.")
+        sheet.next_step(
+            "Take the wiring off the drive's supply terminals, disconnect all other equipment, and test again."
+            if supply_side
+            else "Take the motor cable off the drive's U, V and W terminals and test again at the cable end."
+        )
+        if any(reading.instrument != "multimeter" for reading in readings):
+            sheet.next_step("The test voltage may have harmed the drive: check it by its manual before it runs again.")
     elif "drive_disconnected" not in request:
         sheet.find(Outcome.INCONCLUSIVE, rule, because="It is not said whether the drive was disconnected.")
-        sheet.next_step("Say whether the motor cable was off the drive during the test; if it was not, test again.")
+        what = "the drive was off the wiring" if supply_side else "the motor cable was off the drive"
+        sheet.next_step(f"Say whether {what} during the test; if it was not, test again.")
 
 
 def judge_motor(sheet: Sheet, request: dict[str, Any], readings: list[Reading], wiring: list[Reading]) -> None:
@@ -121,10 +129,18 @@ def judge_motor(sheet: Sheet, request: dict[str, Any], readings: list[Reading], 
     sheet.value("floor_to_energise", floor.value)
     limit, least = shared.least_at_40c(sheet, request)
     sheet.value("minimum_at_40c", least)
+    if request.get("separated_extra_low_voltage"):
+        because = (
+            "The limits of a separated extra-low-voltage circuit hold for its wiring; a motor is judged as any motor."
+        )
+        sheet.find(Outcome.ACCEPT, floor, because=because, decides=False)
     check_moisture(sheet, request, readings)
     judged = [reading for reading in readings if reading.is_judged(readings)]
     single = sheet.book.constant("insulation/single-winding-multiple")
-    alone = [reading for reading in judged if reading.alone(request)]
+    joined = taken.are_joined(sheet, request, judged)
+    for reading in judged:
+        reading.alone = reading.between in taken.SINGLES and not joined
+    alone = [reading for reading in judged if reading.alone]
     least_alone = least
     if alone:
         least_alone = sheet.step(
@@ -135,16 +151,17 @@ def judge_motor(sheet: Sheet, request: dict[str, Any], readings: list[Reading], 
             n=single.value,
             Rmin=least,
         )
-    together = subtraction.split(sheet, request, judged, wiring, limit, least)
+    least_of = {reading.pointer: least_alone if reading.alone else least for reading in judged}
+    subtraction.split(sheet, request, judged, wiring, limit, least_of)
     for reading in judged:
-        judge_reading(sheet, request, reading, limit, least_alone if reading in alone else least, reading is together)
+        judge_reading(sheet, request, reading, limit, least_of[reading.pointer])
     for reading in readings:
         if reading.is_late:
             compare_floor(sheet, floor, reading)
     combine_windings(sheet, alone, limit, least)
     report_windings(sheet, request, judged)
     absorption.ratios(sheet, request, readings)
-    check_coverage(sheet, request, judged)
+    check_coverage(sheet, request, judged, joined=joined)
 
 
 def check_moisture(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> None:
@@ -152,9 +169,13 @@ def check_moisture(sheet: Sheet, request: dict[str, Any], readings: list[Reading
     book = sheet.book
     wet, damp = book.limit("insulation/dew-point-margin"), book.limit("insulation/damp-margin")
     if "air" not in request:
-        sheet.next_step("Note air temperature and humidity with the next test, so that the dew point can be checked.")
+        sheet.assume("air", "dry enough that the winding is above the dew point", wet)
         return
     dew = shared.dew_point(sheet, request["air"])
+    if any(reading.temperature is None and reading.is_judged(readings) for reading in readings):
+        because = f"Without the winding temperature nobody knows whether the winding was above the dew point of {shared.brief(dew)}."
+        sheet.find(Outcome.CAUTION, wet, because=because, limit=wet.value)
+        sheet.next_step("Measure the winding temperature beside the air, and compare it with the dew point.")
     margins = []
     for reading in readings:
         if reading.temperature is None:
@@ -180,8 +201,9 @@ def check_moisture(sheet: Sheet, request: dict[str, Any], readings: list[Reading
                 "do not energise before."
             )
         else:
-            because = f"{reading.name}: the winding is {shared.brief(margin)} above the dew point."
-            sheet.compare(damp, margin, because=because, otherwise=Outcome.CAUTION)
+            because = f"{reading.name}: the winding is {shared.brief(margin)} above the dew point"
+            because += ", so close that it may be damp." if margin.si < damp.value.si else "."
+            sheet.compare(damp, margin, because=because, otherwise=Outcome.CAUTION, decides=not reading.void)
     if margins:
         sheet.value("dew_point_margin", min(margins, key=lambda margin: margin.si))
 
@@ -192,69 +214,94 @@ def compare_floor(sheet: Sheet, floor: Limit, reading: Reading) -> None:
     if reading.over_range and reading.resistance.si < floor.value.si:
         because = f"{reading.name}: the instrument ends at {reading.resistance}, below the floor; it cannot show more."
         sheet.find(
-            Outcome.INCONCLUSIVE,
-            floor,
-            because=because,
-            measured=reading.resistance,
-            limit=floor.value,
-            decides=decides,
-        )
+            Outcome.INCONCLUSIVE, floor, because=because, measured=reading.resistance, limit=floor.value, decides=decides
+        )  # fmt: skip
         return
-    because = f"{reading.name} reads {reading.shown}."
-    found = sheet.compare(floor, reading.resistance, because=because, accuracy=reading.accuracy, decides=decides)
+    because = f"{reading.name} reads {reading.shown}"
+    if reading.accuracy is not None and 0.0 <= reading.resistance.si - floor.value.si < reading.accuracy.si:
+        because += f", but its accuracy reaches below {floor.value}"
+    found = sheet.compare(floor, reading.resistance, because=f"{because}.", accuracy=reading.accuracy, decides=decides)
     reading.outcomes.append(found.outcome)
+    reading.fails |= found.outcome is Outcome.REJECT
 
 
-def judge_reading(
-    sheet: Sheet, request: dict[str, Any], reading: Reading, limit: Limit, least: Quantity, explained: bool
-) -> None:
-    """Floor as read, then the least value at 40 °C, then whether the evidence could have shown a fault."""
+def judge_reading(sheet: Sheet, request: dict[str, Any], reading: Reading, limit: Limit, least: Quantity) -> None:
+    """Floor as read, then whether the evidence could have shown a fault, then the least value at 40 °C."""
     compare_floor(sheet, sheet.book.limit("insulation/floor-to-energise"), reading)
-    if Outcome.REJECT not in reading.outcomes and not reading.void:
+    if not reading.fails and not reading.void:
         taken.check_evidence(sheet, request, reading)
-    coldest = sheet.book.constant("insulation/coldest-winding")
-    temperature = reading.temperature or coldest.value
-    if reading.temperature is None:
-        sheet.assume(f"{reading.pointer[1:]}/winding_temperature".replace("/", "."), coldest.value, coldest)
-    if reading.resistance.si == 0.0:
-        return
-    reading.referred = shared.refer_to_40c(
-        sheet, reading.name, reading.resistance, temperature, request.get("insulation_system", "unknown")
-    )
+    if reading.fails and reading.between in PAIRS and "links" not in request:
+        rule = sheet.book.rule("insulation/whole-winding")
+        because = f"{reading.name} reads the copper of the windings if the links were fitted; it is not said that they were off."
+        sheet.find(Outcome.CAUTION, rule, because=because, decides=False)
+        sheet.next_step("Take the links off before testing winding to winding, and say so.")
+    # A reading under the floor is condemned whatever its temperature.
+    if reading.resistance.si > 0.0 and not (reading.fails and reading.temperature is None):
+        judge_at_40c(sheet, request, reading, limit, least)
+
+
+def judge_at_40c(sheet: Sheet, request: dict[str, Any], reading: Reading, limit: Limit, least: Quantity) -> None:
+    """Refer the reading to 40 °C and compare it with the least value, less the accuracy of the reading."""
+    temperature, at = reading.temperature, f"at {reading.temperature}"
+    if temperature is None:
+        temperature = shared.coldest_winding(sheet.book, request)
+        at = f"at an unknown temperature, taken as {temperature}"
+        coldest = sheet.book.constant("insulation/coldest-winding")
+        sheet.assume(f"{reading.pointer[1:]}/winding_temperature".replace("/", "."), temperature, coldest)
+    system = request.get("insulation_system", "unknown")
+    reading.referred = shared.refer_to_40c(sheet, reading.name, reading.resistance, temperature, system)
     gate = reading.referred.gate
     short = gate.si < least.si * (1.0 - 1e-9)
     because = (
-        f"{reading.name} reads {reading.shown} at {temperature}: {shared.brief(gate)} at 40 °C by the "
-        f"{reading.referred.law} law, {'below' if short else 'against'} the {shared.brief(least)} asked."
+        f"{reading.name} reads {reading.shown} {at}: {shared.brief(gate)} at 40 °C by the "
+        f"{reading.referred.law} law, {'below' if short else 'against'} the {shared.brief(least)} asked"
     )
     if short and (reading.over_range or reading.temperature is None):
-        why = "a lower bound only" if reading.over_range else "the winding temperature is not known"
-        because = f"{because[:-1]}; but {why}."
-        sheet.find(Outcome.INCONCLUSIVE, limit, because=because, measured=gate, limit=least, decides=not reading.void)
-        sheet.next_step("Measure the winding temperature, and use a range of the instrument that is not exceeded.")
+        not_proven_short(sheet, reading, limit, (gate, least), because)
         return
     if reading.accuracy is not None:
         width = reading.accuracy.si * gate.si / reading.resistance.si
         reading.gate_accuracy = Quantity(width, gate.unit, gate.dimension)
+        if not short and gate.si - width < least.si * (1.0 - 1e-9):
+            because += "; the accuracy of the reading reaches below that"
     found = sheet.compare(
-        limit, gate, because=because, against=least, accuracy=reading.gate_accuracy, otherwise=Outcome.CAUTION,
-        decides=not reading.void and not explained,
+        limit, gate, because=f"{because}.", against=least, accuracy=reading.gate_accuracy, otherwise=Outcome.CAUTION,
+        decides=not reading.void and reading.motor_share is None,
     )  # fmt: skip
-    reading.outcomes.append(found.outcome)
-    if not reading.alone(request):
-        compare_maker(sheet, request, reading, temperature)
+    if reading.motor_share is None:
+        reading.outcomes.append(found.outcome)
+        reading.fails |= short
+    compare_maker(sheet, request, reading)
 
 
-def compare_maker(sheet: Sheet, request: dict[str, Any], reading: Reading, temperature: Quantity) -> None:
-    """What one maker asks near 25 °C, beside the standard and not decisive."""
+def not_proven_short(
+    sheet: Sheet, reading: Reading, limit: Limit, compared: tuple[Quantity, Quantity], because: str
+) -> None:
+    """Below the least value only as a lower bound, or only if the winding was cold: neither passed nor failed."""
+    gate, least = compared
+    if reading.over_range:
+        because += "; but that is a lower bound only"
+        sheet.next_step("Use a range, or an instrument, that the reading does not exceed.")
+    if reading.temperature is None:
+        sheet.next_step("Measure the winding temperature with the next test.")
+    sheet.find(
+        Outcome.INCONCLUSIVE, limit, because=f"{because}.", measured=gate, limit=least,
+        decides=not reading.void,
+    )  # fmt: skip
+
+
+def compare_maker(sheet: Sheet, request: dict[str, Any], reading: Reading) -> None:
+    """What one maker asks of a whole winding near 25 °C, beside the standard and not decisive."""
     maker = sheet.book.limit("insulation/maker-whole-winding-at-25c")
     low_voltage = sheet.book.constant("insulation/form-wound-low-voltage").value
-    if request.get("winding", "random-wound") != "random-wound" or request["rated_voltage"].si > low_voltage.si:
+    if shared.winding_kind(sheet.book, request) != "random-wound" or request["rated_voltage"].si > low_voltage.si:
+        return
+    if reading.over_range or reading.temperature is None or reading.alone or reading.between in PAIRS:
         return
     step = sheet.book.constant("insulation/halving-step")
     at_25c = sheet.step(
         f"{reading.name}, referred to 25 °C by halving", insulation.resistance_at_25c_halving,
-        unit=reading.resistance.unit, rule=step, R=reading.resistance, T=temperature, S=step.value,
+        unit=reading.resistance.unit, rule=step, R=reading.resistance, T=reading.temperature, S=step.value,
     )  # fmt: skip
     because = f"One maker asks {maker.value} of the whole winding near 25 °C; here it is {shared.brief(at_25c)}."
     sheet.compare(maker, at_25c, because=because, otherwise=Outcome.CAUTION, decides=False)
@@ -279,8 +326,13 @@ def combine_windings(sheet: Sheet, alone: list[Reading], limit: Limit, least: Qu
     # Each winding's error counts by the square of its share of the conductance.
     width = sum(width.si * (whole.si / gate.si) ** 2 for gate, width in lowest.values() if width is not None)
     unsure = any(reading.over_range or reading.temperature is None for reading in alone)
+    word = "below" if whole.si < least.si * (1.0 - 1e-9) else "against"
+    because = (
+        f"Joined, the three windings come to {shared.brief(whole)} at 40 °C, {word} the {shared.brief(least)} asked "
+        "of the whole winding."
+    )
     sheet.compare(
-        limit, whole, because=f"The three windings in parallel come to {shared.brief(whole)} at 40 °C.", against=least,
+        limit, whole, because=because, against=least,
         accuracy=Quantity(width, whole.unit, whole.dimension),
         otherwise=Outcome.INCONCLUSIVE if unsure else Outcome.CAUTION,
     )  # fmt: skip
@@ -295,12 +347,13 @@ def report_windings(sheet: Sheet, request: dict[str, Any], readings: list[Readin
         {reading.between[0] for reading in singles if max(reading.outcomes, default=Outcome.ACCEPT) > Outcome.ACCEPT}
     )
     rule = sheet.book.constant("insulation/equal-readings")
-    low, high = min(r.resistance.si for r in singles), max(r.resistance.si for r in singles)
-    equal = high - low <= rule.value.si * high
+    equal = taken.are_alike(sheet, [reading.resistance.si for reading in singles])
     links = request.get("links")
     if not equal and links == "fitted":
         because = "The links join the windings, yet the readings differ: a link is loose or a winding is open."
         sheet.find(Outcome.CAUTION, rule, because=because, decides=False)
+        if bad and len(bad) < 3:
+            sheet.value("low_windings", bad)
         sheet.next_step("Check the links and each winding for continuity, then read each winding to earth again.")
     elif bad and equal:
         because = {
@@ -315,13 +368,13 @@ def report_windings(sheet: Sheet, request: dict[str, Any], readings: list[Readin
         sheet.value("low_windings", bad)
 
 
-def check_coverage(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> None:
+def check_coverage(sheet: Sheet, request: dict[str, Any], readings: list[Reading], *, joined: bool) -> None:
     """The whole winding must have been tested to earth; a part of it proves nothing about the rest."""
     rule = sheet.book.rule("insulation/whole-winding")
     found = {reading.between for reading in readings}
     singles = found & set(taken.SINGLES)
-    if found & set(taken.JOINED) or (singles and request.get("links") == "fitted") or len(singles) == 3:
-        if not found & set(PAIRS):
+    if found & set(taken.JOINED) or (singles and joined) or len(singles) == 3:
+        if not found & set(PAIRS) and not any(reading.fails for reading in readings):
             sheet.next_step(
                 "The test to earth says nothing about the insulation between windings: take the links off once and test winding to winding."
             )
@@ -330,10 +383,16 @@ def check_coverage(sheet: Sheet, request: dict[str, Any], readings: list[Reading
         sheet.find(Outcome.INCONCLUSIVE, rule, because="No motor reading to earth was given.")
         sheet.next_step("Join U, V and W and test them to the frame for one minute.")
         return
-    missing = ", ".join(name[0] for name in taken.SINGLES if name not in singles)
-    because = f"Only a part of the winding was tested to earth; {missing} is missing unless the links were fitted."
+    missing = " and ".join(name[0] for name in taken.SINGLES if name not in singles)
+    is_are = "are" if " and " in missing else "is"
+    because = f"Only a part of the winding was tested to earth; {missing} {is_are} missing"
+    if request.get("links") == "fitted":
+        because += ", and readings that differ do not bear out that links join the windings."
+        sheet.next_step(f"Check the links, and test {missing} to earth too.")
+    else:
+        because += " unless the links were fitted."
+        sheet.next_step(f"Test {missing} to earth too, or say that the links were fitted.")
     sheet.find(Outcome.INCONCLUSIVE, rule, because=because)
-    sheet.next_step(f"Test {missing} to earth too, or say that the links were fitted.")
 
 
 def judge_wiring(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> None:
@@ -347,18 +406,31 @@ def judge_wiring(sheet: Sheet, request: dict[str, Any], readings: list[Reading])
         sheet.value("floor_to_energise", limit.value)
     for reading in readings:
         compare_floor(sheet, limit, reading)
-        if Outcome.REJECT not in reading.outcomes and not reading.void:
+        if not reading.fails and not reading.void and reading.is_judged(readings):
             taken.check_evidence(sheet, request, reading)
-    cores = {name for reading in readings for name in taken.CORES.get(reading.between, ())}
+    for part in dict.fromkeys(reading.part for reading in readings):
+        check_conductors(sheet, limit, part, {reading.between for reading in readings if reading.part == part})
+
+
+def check_conductors(sheet: Sheet, limit: Limit, part: str, found: set[str]) -> None:
+    """Every conductor of a cable or circuit must have been tested to earth, and better also to the others."""
+    cores = {name for between in found for name in taken.CORES.get(between, ())}
+    name = part.replace("-", " ")
     if not any(wanted <= cores for wanted in taken.WHOLE):
-        sheet.find(Outcome.INCONCLUSIVE, limit, because="Not every conductor was tested to earth.")
+        sheet.find(Outcome.INCONCLUSIVE, limit, because=f"Not every conductor of the {name} was tested to earth.")
         sheet.next_step("Test every conductor to earth, both ends free, or all of them joined.")
+    if found <= taken.CORES.keys():
+        sheet.next_step(
+            f"The test to earth says nothing about the insulation between the conductors of the {name}: with "
+            "everything that uses current disconnected, test them against each other too."
+        )
 
 
 def report_lowest(sheet: Sheet, readings: list[Reading]) -> None:
     """The lowest reading, and the lowest at 40 °C, among the values."""
     sheet.value("lowest_resistance", min((r.resistance for r in readings), key=lambda q: q.si))
-    referred = [r.referred for r in readings if r.referred is not None and r.temperature is not None and not r.void]
+    valid = [(r.motor_share or r.referred) for r in readings if r.temperature is not None and not r.void]
+    referred = [found for found in valid if found is not None]
     if referred:
         worst = min(referred, key=lambda found: found.gate.si)
         sheet.value("resistance_at_40c", worst.gate)
@@ -379,7 +451,9 @@ def discharge(sheet: Sheet, readings: list[Reading]) -> None:
 def advise(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> None:
     """What to do next, by outcome."""
     motor = [reading for reading in readings if reading.part in MOTOR_PARTS]
-    low = any(max(r.outcomes, default=Outcome.ACCEPT) > Outcome.ACCEPT for r in motor if not r.void)
+    low = any(r.fails for r in motor if not r.void)
+    if any(max(r.outcomes, default=Outcome.ACCEPT) is Outcome.CAUTION and not r.fails for r in readings if not r.void):
+        sheet.next_step("A limit lies within the accuracy of a reading: repeat it with an instrument that is sure.")
     if any(r.part == "motor-and-cable" for r in motor) and low and "motor_resistance" not in sheet.values:
         sheet.next_step("Take the cable off in the motor's terminal box and test motor and cable apart.")
     for reading in readings:
@@ -391,8 +465,10 @@ def advise(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> No
             )
     if low:
         shared.advise_drying(sheet, request.get("thermal_class"))
-    if any(max(r.outcomes, default=Outcome.ACCEPT) > Outcome.ACCEPT for r in readings if r not in motor and not r.void):
+    if any(r.fails for r in readings if r not in motor and not r.void):
         sheet.next_step("Find the faulty conductor: test each one to earth and to the others, both ends free.")
+    if motor and "air" not in request:
+        sheet.next_step("Note air temperature and humidity with the next test, so that the dew point can be checked.")
     if sheet.outcome is Outcome.ACCEPT:
         sheet.next_step(
             "Write the reading down with winding temperature and weather; the next one is judged against it."
@@ -405,33 +481,40 @@ def summary(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> s
     if request.get("drive_disconnected") is False:
         return "The test is void because the drive was connected: disconnect it, test again, and do not energise until then."
     if sheet.outcome is Outcome.REJECT:
-        return f"Do not energise: {where(sheet)} reads {lowest}, below the floor of {sheet.values['floor_to_energise']}.{joined(sheet, request, readings)}"
+        return condemned(sheet, request, readings)
     if any(reading.void for reading in readings):
         wet = next(found for found in sheet.findings if found.cited.rule == "insulation/dew-point-margin")
         return f"The test is void. {wet.because} Warm it, let it dry off and test again; do not energise before."
     deciding = [found for found in sheet.findings if found.decides and found.outcome is sheet.outcome]
     if sheet.outcome is Outcome.ACCEPT:
-        parts = " and ".join(dict.fromkeys(reading.part.replace("-", " ") for reading in readings))
+        spoken = {"motor-and-cable": "motor with its cable", "fixed-wiring": "fixed wiring"}
+        parts = " and the ".join(dict.fromkeys(spoken.get(reading.part, reading.part) for reading in readings))
+        shares = [reading.motor_share.gate for reading in readings if reading.motor_share]
+        if shares:
+            return f"The insulation of the {parts} may be accepted: behind its cable the motor alone has {shared.brief(shares[0])} at 40 °C, and the cable passes."
         return f"The insulation of the {parts} may be accepted: the lowest reading, {lowest}, passes every limit in a valid test."
     if sheet.outcome is Outcome.INCONCLUSIVE:
         return f"The readings neither condemn nor acquit. {deciding[0].because}"
     return f"Do not energise yet. {deciding[0].because}"
 
 
-def where(sheet: Sheet) -> str:
-    """What the low reading was taken on, as far as the readings can tell."""
+def condemned(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> str:
+    """What is below its floor, as far as the readings can tell, and how to find out which winding it is."""
+    found = {id(reading.resistance): reading for reading in readings}
+    below = [finding for finding in sheet.findings if finding.decides and finding.outcome is Outcome.REJECT]
+    floor, worst = min(
+        ((finding.limit, found[id(finding.measured)]) for finding in below), key=lambda pair: pair[1].resistance.si
+    )
     named = sheet.values.get("low_windings")
-    if isinstance(named, list):
-        return f"the insulation of winding {' and '.join(named)}"
-    return "the insulation"
-
-
-def joined(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> str:
-    """A second sentence where the links hide which winding is low."""
+    what = f"the {worst.part.replace('-', ' ')}"
+    if isinstance(named, list) and worst.between[0] in named:
+        what = f"winding {worst.between[0]}"
+    said = f"Do not energise: the insulation of {what} reads {worst.resistance}, below the floor of {floor}."
     if sheet.values.get("windings") != "joined":
-        return ""
-    row, lowest, _ = taken.test_voltages(sheet, request, readings[0].part)
-    return f" The windings are joined by the links: take the links off and test each winding at {row.q(lowest)}."
+        return said
+    row, lowest, _ = taken.test_voltages(sheet, request, worst.part)
+    sure = "" if request.get("links") else "probably "
+    return f"{said} The windings are {sure}joined by the links: take the links off and test each winding at {row.q(lowest)}."
 
 
 QUESTION = Question(

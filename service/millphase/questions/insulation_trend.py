@@ -8,11 +8,12 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from millphase.answer import Answer, Outcome, Sheet
-from millphase.physics import humidity, insulation, trend
+from millphase.physics import insulation, trend
 from millphase.quantity import Quantity, significant
 from millphase.questions import _insulation as shared
 from millphase.questions import _insulation_readings as taken
-from millphase.questions.base import Part, Question, Request, View, fields, out
+from millphase.questions.base import Part, Question, Request, View, accuracy_part, fields, half_width, out
+from millphase.rulebook import Limit
 
 # A longer record is not printed reading by reading; its fit is.
 PRINTED = 24
@@ -29,6 +30,7 @@ class TrendReadingPart(Part):
         "temperature", low="-40 degC", high="200 degC", help="Winding temperature at the reading."
     )
     air = fields.Part(shared.AirPart, help="Air beside the winding, to tell weather from ageing.")
+    measurement_accuracy = accuracy_part("resistance")
 
 
 class InsulationTrendRequest(Request):
@@ -44,6 +46,7 @@ class InsulationTrendRequest(Request):
     )
     instrument = fields.Choice(["insulation-tester", "multimeter"], help="Instrument of all readings.")
     test_voltage = fields.Quantity("voltage", low="0.1 V", high="20 kV", help="Direct test voltage of all readings.")
+    after = fields.Quantity("duration", low="1 s", high="1 h", help="Time from applying the voltage to every reading.")
     drive_disconnected = fields.Flag(
         help="Whether the drive was off the cable at every reading; true where there is none."
     )
@@ -83,8 +86,9 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     sheet.caution(*shared.TEST_CAUTIONS)
     limit, least = shared.least_at_40c(sheet, request)
     sheet.value("minimum_at_40c", least)
-    readings = sorted(request["readings"], key=lambda reading: reading["at"])
-    exact = [reading for reading in readings if not reading.get("over_range", False)]
+    # At one moment the lowest reading last, so that the order of entry decides nothing.
+    readings = sorted(request["readings"], key=lambda reading: (reading["at"], -reading["resistance"].si))
+    exact = fitted(sheet, readings)
     record = collect(sheet, exact) if exact else None
     fits = fit_laws(sheet, request, record) if record else []
     direction = judge_direction(sheet, record, fits)
@@ -93,12 +97,35 @@ def answer(request: dict[str, Any], book: View) -> Answer:
         report_slope(sheet, record, fits[0], direction)
         forecast(sheet, record, fits, least, direction)
         check_doubt(sheet, record, fits[0], least, direction)
-    if exact:
-        judge_latest(sheet, request, exact[-1], limit, least)
+    judge_latest(sheet, request, [r for r in readings if r["at"] == readings[-1]["at"]], limit, least)
     judge_over_range(sheet, readings, exact)
     judge_method(sheet, request)
     advise(sheet, direction)
-    return sheet.answer(summary(sheet, direction, exact))
+    return sheet.answer(summary(sheet, direction, corrected=record is None or record.temperature is not None))
+
+
+def fitted(sheet: Sheet, readings: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The readings that tell the state of the insulation: not beyond the range, not wet with dew."""
+    dry = [reading for reading in readings if not is_wet(sheet.book, reading)]
+    if len(dry) < len(readings):
+        rule = sheet.book.limit("insulation/dew-point-margin")
+        told = share_of(len(readings) - len(dry), readings, "was", "were")
+        because = f"{told} taken with the winding not above the dew point: void, and left out of the fit."
+        sheet.find(Outcome.CAUTION, rule, because=because, decides=False)
+    return [reading for reading in dry if not reading.get("over_range", False)]
+
+
+def share_of(count: int, readings: list[dict[str, Any]], singular: str, plural: str) -> str:
+    """How many of the readings, with the verb that follows."""
+    return f"{count} of {len(readings)} readings {singular if count == 1 else plural}"
+
+
+def is_wet(book: View, reading: dict[str, Any]) -> bool:
+    """Whether the winding was known not to be above the dew point."""
+    if "air" not in reading or "winding_temperature" not in reading:
+        return False
+    margin = shared.margin_above_dew_point(book, reading["winding_temperature"], reading["air"])
+    return margin.si < book.limit("insulation/dew-point-margin").value.si
 
 
 def collect(sheet: Sheet, readings: list[dict[str, Any]]) -> Record:
@@ -106,7 +133,8 @@ def collect(sheet: Sheet, readings: list[dict[str, Any]]) -> Record:
     measured = [reading for reading in readings if "winding_temperature" in reading]
     if measured and len(measured) < len(readings):
         rule = sheet.book.constant("insulation/halving-step")
-        because = f"{len(readings) - len(measured)} of {len(readings)} readings have no winding temperature and are left out of the fit."
+        told = share_of(len(readings) - len(measured), readings, "has", "have")
+        because = f"{told} no winding temperature and no place in the fit."
         sheet.find(Outcome.CAUTION, rule, because=because, decides=False)
     if not measured:
         coldest = sheet.book.constant("insulation/coldest-winding")
@@ -118,25 +146,18 @@ def collect(sheet: Sheet, readings: list[dict[str, Any]]) -> Record:
         [significant((reading["at"] - start).total_seconds() / DAY_S, 9) for reading in chosen],
         [reading["resistance"] for reading in chosen],
         [reading["winding_temperature"] for reading in chosen] if measured else None,
-        margins(sheet, chosen) if measured and all("air" in reading for reading in chosen) else None,
+        [
+            shared.margin_above_dew_point(sheet.book, reading["winding_temperature"], reading["air"]).si
+            for reading in chosen
+        ]
+        if measured and all("air" in reading for reading in chosen)
+        else None,
     )
-
-
-def margins(sheet: Sheet, readings: list[dict[str, Any]]) -> list[float]:
-    """Winding temperature above the dew point at every reading [K]."""
-    water = sheet.book.coefficients("insulation/dew-point-over-water")
-    a, b = water["a"].si, water["b"].si
-    found = []
-    for reading in readings:
-        air = reading["air"]
-        exponent = humidity.magnus_exponent(air["relative_humidity"].si, air["temperature"].si, a, b)
-        found.append(reading["winding_temperature"].si - humidity.condensation_temperature(exponent, a, b))
-    return found
 
 
 def fit_laws(sheet: Sheet, request: dict[str, Any], record: Record) -> list[Fit]:
     """Fit the record by the halving law and, where it may hold and matter, by the thermosetting law."""
-    if len(record.days) < sheet.book.constant("insulation/trend-least-readings").value.si or record.length <= 0.0:
+    if len(set(record.days)) < sheet.book.constant("insulation/trend-least-readings").value.si:
         return []
     halving = [math.log(r) for r in halved(sheet, record)]
     usable = weather_usable(sheet, record)
@@ -214,9 +235,10 @@ def judge_direction(sheet: Sheet, record: Record | None, fits: list[Fit]) -> str
     """Direction that holds under every law that may apply; otherwise no change is shown."""
     book = sheet.book
     enough, change = book.constant("insulation/trend-least-readings"), book.constant("insulation/trend-least-change")
-    count = Quantity.si_value(float(len(record.days)) if record else 0.0, "1")
     if record is None or not fits:
-        because = f"{count} readings at different times can be fitted; {enough.value} are needed for a direction."
+        count = Quantity.si_value(float(len(set(record.days)) if record else 0), "1")
+        readings = "reading" if count.si == 1.0 else "readings"
+        because = f"{count} {readings} at different times can be fitted; {enough.value} are needed for a direction."
         sheet.find(Outcome.INCONCLUSIVE, enough, because=because, measured=count, limit=enough.value)
         return "too-few-readings"
     found = {direction_of(fit.line, record.length, change.value.si) for fit in fits}
@@ -226,13 +248,29 @@ def judge_direction(sheet: Sheet, record: Record | None, fits: list[Fit]) -> str
         sheet.find(Outcome.INCONCLUSIVE, book.coefficients("insulation/thermosetting-correction"), because=because)
         sheet.next_step("Take the next readings at one winding temperature, near 20 to 30 °C.")
         return direction
+    what = "at 40 °C" if record.temperature else "as read"
     because = {
-        "worsening": "The resistance at 40 °C is falling.",
-        "improving": "The resistance at 40 °C is rising.",
-        "steady": "No change of the resistance at 40 °C is shown.",
+        "worsening": f"The resistance {what} is falling.",
+        "improving": f"The resistance {what} is rising.",
+        "steady": f"No change of the resistance {what} is shown.",
     }[direction]
     sheet.find(Outcome.CAUTION if direction == "worsening" else Outcome.ACCEPT, change, because=because)
+    if record.temperature is None and direction != "steady":
+        doubt_temperature(sheet, record, fits[0], direction)
     return direction
+
+
+def doubt_temperature(sheet: Sheet, record: Record, fit: Fit, direction: str) -> None:
+    """Without winding temperatures a change may be a winding that warmed or cooled; say how little that takes."""
+    step = sheet.book.constant("insulation/halving-step")
+    change = sheet.step(
+        "change of winding temperature that alone would do as much", "dT = S × abs(b) × L/ln(2)", unit="K", rule=step,
+        S=step.value, b=per_day(fit.line.slope), L=Quantity.of(record.length, "d"),
+    )  # fmt: skip
+    verb = "warmed" if direction == "worsening" else "cooled"
+    because = f"No winding temperature was measured; a winding that {verb} by {shared.brief(change)} reads the same."
+    sheet.find(Outcome.INCONCLUSIVE, step, because=because, measured=change)
+    sheet.next_step("Measure the winding temperature with every reading.")
 
 
 def direction_of(line: trend.Line, length: float, least_change: float) -> str:
@@ -279,6 +317,11 @@ def forecast(sheet: Sheet, record: Record, fits: list[Fit], least: Quantity, dir
     """When the least value is crossed, at most one length of the record ahead; of two laws the worse."""
     if direction not in ("improving", "worsening"):
         return
+    if record.temperature is None:
+        sheet.next_step(
+            "No date is given for the least value: it holds at 40 °C, and no winding temperature was measured."
+        )
+        return
     ahead = []
     for fit in fits:
         now = Quantity.si_value(
@@ -309,6 +352,12 @@ def check_doubt(sheet: Sheet, record: Record, fit: Fit, least: Quantity, directi
         return
     rule = sheet.book.constant("insulation/trend-confidence")
     now = Quantity.si_value(math.exp(fit.line.intercept + fit.line.slope * record.length), record.resistance[-1].unit)
+    if record.temperature is None:
+        step, coldest = sheet.book.constant("insulation/halving-step"), shared.coldest_winding(sheet.book, {})
+        now = sheet.step(
+            "last resistance at 40 °C, were the winding as cold as it can be", insulation.resistance_at_40c_halving,
+            unit=now.unit, rule=step, R=now, T=coldest, S=step.value,
+        )  # fmt: skip
     later = sheet.step(
         "resistance one length of the record ahead, at worst", "Rlow = Rnow × exp(b × L)", unit=now.unit, rule=rule,
         Rnow=now, b=per_day(fit.line.low), L=Quantity.of(record.length, "d"),
@@ -319,22 +368,76 @@ def check_doubt(sheet: Sheet, record: Record, fit: Fit, least: Quantity, directi
         sheet.next_step("Take more readings the same way; the interval on the slope narrows with their number.")
 
 
-def judge_latest(sheet: Sheet, request: dict[str, Any], reading: dict[str, Any], limit: Any, least: Quantity) -> None:
-    """The latest reading against the floor as read, and against the least value at 40 °C."""
-    book, resistance = sheet.book, reading["resistance"]
-    floor, coldest = book.limit("insulation/floor-to-energise"), book.constant("insulation/coldest-winding")
-    sheet.value("floor_to_energise", floor.value)
-    sheet.compare(floor, resistance, because=f"The latest reading is {resistance}.")
-    temperature = reading.get("winding_temperature", coldest.value)
-    gate = shared.refer_to_40c(
-        sheet, "Latest reading", resistance, temperature, request.get("insulation_system", "unknown")
-    ).gate
-    known = "winding_temperature" in reading
-    because = f"The latest reading is {shared.brief(gate)} at 40 °C{'' if known else ', were the winding as cold as it can be'}."
-    otherwise = Outcome.CAUTION if known else Outcome.INCONCLUSIVE
-    sheet.compare(limit, gate, because=because, against=least, otherwise=otherwise)
+def judge_latest(
+    sheet: Sheet, request: dict[str, Any], latest: list[dict[str, Any]], limit: Limit, least: Quantity
+) -> None:
+    """Every reading of the latest moment against floor and least value, unless it is void."""
+    sheet.value("floor_to_energise", sheet.book.limit("insulation/floor-to-energise").value)
+    dry = [reading for reading in latest if not check_moisture(sheet, reading)]
+    if any("measurement_accuracy" not in reading for reading in dry):
+        sheet.assume("readings.measurement_accuracy", "none stated", sheet.book.rule("insulation/face-value"))
+    gates = [judge_reading(sheet, request, reading, limit, least) for reading in dry]
+    known = [gate for gate in gates if gate is not None]
     if known:
-        sheet.value("resistance_at_40c", gate)
+        sheet.value("resistance_at_40c", min(known, key=lambda gate: gate.si))
+
+
+def judge_reading(
+    sheet: Sheet, request: dict[str, Any], reading: dict[str, Any], limit: Limit, least: Quantity
+) -> Quantity | None:
+    """Compare one reading with the floor as read and with the least value; returns it at 40 °C where that is known."""
+    floor, resistance = sheet.book.limit("insulation/floor-to-energise"), reading["resistance"]
+    bound, known = reading.get("over_range", False), "winding_temperature" in reading
+    accuracy = half_width(resistance, reading.get("measurement_accuracy"))
+    because = f"The latest reading is {'more than ' if bound else ''}{resistance}"
+    otherwise = Outcome.INCONCLUSIVE if bound else Outcome.REJECT
+    sheet.compare(floor, resistance, because=f"{because}.", accuracy=accuracy, otherwise=otherwise)
+    temperature = reading.get("winding_temperature", shared.coldest_winding(sheet.book, reading))
+    if not known:
+        coldest = sheet.book.constant("insulation/coldest-winding")
+        sheet.assume("readings.winding_temperature", f"{temperature} at the latest reading", coldest)
+        sheet.next_step("Measure the winding temperature with every reading.")
+    system = request.get("insulation_system", "unknown")
+    gate = shared.refer_to_40c(sheet, "Latest reading", resistance, temperature, system).gate
+    because += f", {shared.brief(gate)} at 40 °C{'' if known else ' were the winding as cold as it can be'}"
+    if gate.si < least.si * (1.0 - 1e-9):
+        because += f", below the {shared.brief(least)} asked"
+        if known and not bound:
+            sheet.next_step("Do not energise until the winding is dried and cleaned and a test of it passes.")
+    width = accuracy and Quantity(accuracy.si * gate.si / resistance.si, gate.unit, gate.dimension)
+    if width and 0.0 <= gate.si - least.si < width.si:
+        because += "; its accuracy reaches below the least value"
+    otherwise = Outcome.CAUTION if known and not bound else Outcome.INCONCLUSIVE
+    sheet.compare(limit, gate, because=f"{because}.", against=least, accuracy=width, otherwise=otherwise)
+    return gate if known else None
+
+
+def check_moisture(sheet: Sheet, reading: dict[str, Any]) -> bool:
+    """Compare the latest reading with its dew point; True where it is void."""
+    if "air" not in reading or "winding_temperature" not in reading:
+        return False
+    book = sheet.book
+    wet, damp = book.limit("insulation/dew-point-margin"), book.limit("insulation/damp-margin")
+    winding, dew = reading["winding_temperature"], shared.dew_point(sheet, reading["air"])
+    margin = sheet.step(
+        "latest reading: winding above the dew point", "dT = T − Td", unit="K", rule=wet, T=winding, Td=dew
+    )
+    sheet.value("dew_point_margin", margin)
+    if is_wet(book, reading):
+        because = (
+            f"The latest reading was taken with the winding at {winding}, not above the dew point of "
+            f"{shared.brief(dew)}: it is void, not failed."
+        )
+        sheet.find(Outcome.INCONCLUSIVE, wet, because=because, measured=margin, limit=wet.value)
+        sheet.next_step(
+            f"Warm the winding to at least {damp.value} above the dew point, let it dry off, and test again; "
+            "do not energise before."
+        )
+        return True
+    because = f"At the latest reading the winding was {shared.brief(margin)} above the dew point"
+    because += ", so close that it may be damp." if margin.si < damp.value.si else "."
+    sheet.compare(damp, margin, because=because, otherwise=Outcome.CAUTION)
+    return False
 
 
 def judge_over_range(sheet: Sheet, readings: list[dict[str, Any]], exact: list[dict[str, Any]]) -> None:
@@ -343,9 +446,8 @@ def judge_over_range(sheet: Sheet, readings: list[dict[str, Any]], exact: list[d
     if not beyond:
         return
     rule = sheet.book.constant("insulation/trend-least-change")
-    because = (
-        f"{len(beyond)} of {len(readings)} readings lie beyond the instrument's range and are left out of the fit."
-    )
+    told = share_of(len(beyond), readings, "lies", "lie")
+    because = f"{told} beyond the instrument's range and outside the fit."
     sheet.find(Outcome.ACCEPT, rule, because=because, decides=False)
     highest = max(beyond, key=lambda reading: reading["resistance"].si)
     if exact and exact[-1]["at"] > highest["at"] and exact[-1]["resistance"].si < highest["resistance"].si:
@@ -356,15 +458,25 @@ def judge_over_range(sheet: Sheet, readings: list[dict[str, Any]], exact: list[d
 
 
 def judge_method(sheet: Sheet, request: dict[str, Any]) -> None:
-    """Only a valid method can acquit: insulation tester, its voltage, drive off."""
+    """Only a valid method can acquit: insulation tester, its voltage, one minute, drive off."""
     book = sheet.book
-    row, lowest, _ = taken.test_voltages(sheet, request, "motor")
-    voltage, ohmmeter = request.get("test_voltage"), book.constant("insulation/ohmmeter-voltage")
-    instrument = request.get("instrument")
-    if voltage is None or voltage.si < row.q(lowest).si or instrument == "multimeter":
-        because = f"The readings are not shown to be taken with an insulation tester at {row.q(lowest)} or more."
-        sheet.find(Outcome.INCONCLUSIVE, ohmmeter, because=because, measured=voltage, limit=row.q(lowest))
-        sheet.next_step(f"Test with an insulation tester at {row.q(lowest)} and say so.")
+    row, low, high = taken.test_voltages(sheet, request, "motor")
+    lowest, highest, voltage = row.q(low), row.q(high), request.get("test_voltage")
+    ohmmeter, minute = book.constant("insulation/ohmmeter-voltage"), book.constant("insulation/test-duration")
+    if voltage is None or voltage.si < lowest.si * (1.0 - 1e-9) or request.get("instrument") == "multimeter":
+        because = f"The readings are not shown to be taken with an insulation tester at {lowest} or more."
+        sheet.find(Outcome.INCONCLUSIVE, ohmmeter, because=because, measured=voltage, limit=lowest)
+        sheet.next_step(f"Test with an insulation tester at {lowest} and say so.")
+    elif voltage.si > highest.si * (1.0 + 1e-9):
+        because = f"The readings were taken at {voltage}, more than the {highest} usual for {request['rated_voltage']}, which may have harmed the winding."
+        sheet.find(Outcome.CAUTION, row[high], because=because, measured=voltage, limit=highest)
+        sheet.next_step(f"Test at {lowest} and not above {highest} again.")
+    if "after" not in request:
+        sheet.assume("after", f"{minute.value} at every reading", minute)
+    elif abs(request["after"].si - minute.value.si) > book.constant("insulation/test-duration-tolerance").value.si:
+        because = f"The readings were taken after {request['after']}; the least values hold for one minute."
+        sheet.find(Outcome.INCONCLUSIVE, minute, because=because, measured=request["after"], limit=minute.value)
+        sheet.next_step("Read the resistance one minute after applying the test voltage.")
     if request.get("drive_disconnected") is not True:
         rule = book.rule("caution/never-test-through-a-drive")
         sheet.find(
@@ -393,26 +505,31 @@ def advise(sheet: Sheet, direction: str) -> None:
     sheet.next_step(*sheet.book.steps("insulation/retest-interval"))
 
 
-def summary(sheet: Sheet, direction: str, exact: list[dict[str, Any]]) -> str:
+def summary(sheet: Sheet, direction: str, *, corrected: bool) -> str:
     """One or two sentences for the machinist."""
     said = {
-        "worsening": "The insulation is getting worse",
-        "improving": "The insulation is getting better",
+        "worsening": "The insulation is getting worse" if corrected else "The readings are falling",
+        "improving": "The insulation is getting better" if corrected else "The readings are rising",
         "steady": "No change of the insulation is shown",
         "too-few-readings": "There are too few readings for a direction",
     }[direction]
+    confounded = any(found.cited.rule == "insulation/trend-weather-confounding" for found in sheet.findings)
+    if confounded and direction in ("worsening", "improving"):
+        said += ", or only the weather has changed"
     for name, words in (("halving_time", "halving in"), ("doubling_time", "doubling in")):
         time = sheet.values.get(name)
         if isinstance(time, Quantity):
-            said += f", {words} about {shared.brief(time)}"
+            said += f", {words} about {shared.brief(time if time.si >= 2.0 * DAY_S else time.to('h'))}"
     if "reaches_minimum_at" in sheet.values:
         said += f"; at this rate it crosses the least value on {str(sheet.values['reaches_minimum_at'])[:10]}"
-    floor = next((f for f in sheet.findings if f.cited.rule == "insulation/floor-to-energise"), None)
-    if floor is not None and floor.outcome is Outcome.REJECT:
-        return f"{said}. Do not energise: the latest reading, {exact[-1]['resistance']}, is below the floor of {floor.limit}."
+    if sheet.outcome is Outcome.REJECT:
+        floor = next(found for found in sheet.findings if found.outcome is Outcome.REJECT)
+        return f"{said}. Do not energise: the latest reading, {floor.measured}, is below the floor of {floor.limit}."
     if sheet.outcome is Outcome.ACCEPT:
         return f"{said}, and the latest reading passes."
     deciding = [found for found in sheet.findings if found.decides and found.outcome is sheet.outcome]
+    # The direction has been said; what else holds the outcome back says more.
+    deciding.sort(key=lambda found: found.cited.rule == "insulation/trend-least-change")
     return f"{said}. {deciding[0].because}"
 
 
@@ -436,6 +553,8 @@ QUESTION = Question(
         "resistance_at_40c": out.quantity(
             "resistance", "Mohm", "latest reading referred to 40 °C by the law that gates"
         ),
+        "dew_point": out.quantity("temperature", "degC", "dew point of the air at the latest reading"),
+        "dew_point_margin": out.quantity("temperature-difference", "K", "winding temperature above it"),
         "weather": out.choice(["separated", "no-effect", "cannot-tell", "not-measured"], "what the air data tell"),
         "weather_effect": out.quantity("ratio", "%", "change of resistance for each kelvin above the dew point"),
     },

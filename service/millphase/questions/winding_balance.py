@@ -80,20 +80,24 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     readings = without_leads(sheet, request)
     opened = find_open(sheet, request, names, readings)
     if opened:
-        return sheet.answer(judge_open(sheet, request["connection"], opened))
+        return sheet.answer(judge_open(sheet, request, opened, readings))
     missing = [name for name in names if name not in readings]
     if missing:
-        because = f"{', '.join(missing)} was not measured; balance needs all three."
+        because = (
+            f"{' and '.join(missing)} {'was' if len(missing) == 1 else 'were'} not measured; balance needs all three."
+        )
         sheet.find(Outcome.INCONCLUSIVE, unbalance_limit(sheet, request), because=because)
         sheet.next_step(f"Measure {', '.join(missing)} too, or name it in open_circuit when it reads open.")
         return sheet.answer(f"The windings cannot be compared yet: {because}")
     mean = judge_balance(sheet, request, names, readings)
-    legs = resolve_legs(sheet, request, names, readings)
-    name_suspect(sheet, legs)
-    check_links(sheet, request, mean)
-    refer_to_20c(sheet, request, mean)
-    check_growth(sheet, request)
+    legs = resolve_legs(sheet, request, readings)
     check_method(sheet, request, mean)
+    if "suspects" not in sheet.values:
+        # With a winding open or shorted the mean is that of nothing.
+        name_suspect(sheet, legs)
+        check_links(sheet, request, mean)
+        refer_to_20c(sheet, request, mean)
+        check_growth(sheet, request)
     return sheet.answer(summary(sheet))
 
 
@@ -136,7 +140,13 @@ def find_open(
     opened = set(request.get("open_circuit", []))
     ratio = sheet.book.constant("winding/open-ratio")
     lowest = min((reading.si for reading in readings.values()), default=0.0)
-    opened |= {name for name, reading in readings.items() if reading.si > ratio.value.si * lowest}
+    by_size = [name for name, reading in readings.items() if reading.si > ratio.value.si * lowest]
+    if request["connection"] == "separate" and len(by_size) == 2:
+        # Two windings that agree are sound, and the third is shorted; two open ones read whatever leaks.
+        first, second = (readings[name].si for name in by_size)
+        agree = abs(first - second) <= sheet.book.constant("winding/pattern-tolerance").value.si * max(first, second)
+        by_size = [] if agree else by_size
+    opened.update(by_size)
     if request["connection"] != "separate" and len(opened) == 1 and len(readings.keys() - opened) == 2:
         name = next(iter(opened))
         message = f"in star or delta {name} cannot be open while the two others read; measure it again"
@@ -144,20 +154,29 @@ def find_open(
     return [name for name in names if name in opened]
 
 
-def judge_open(sheet: Sheet, connection: str, opened: list[str]) -> str:
+def judge_open(sheet: Sheet, request: dict[str, Any], opened: list[str], readings: dict[str, Quantity]) -> str:
     """An open winding condemns; name it where the pattern allows."""
+    connection, said = request["connection"], request.get("open_circuit", [])
+    fault = "open" if said else "open or badly joined"
     if connection == "separate":
         suspects = [f"winding {name}" for name in opened]
+        where = f"{' and '.join(suspects)} {'are' if len(suspects) > 1 else 'is'} {fault}"
     else:
         common = [phase for phase in PHASES if all(phase in name for name in opened)]
         what = "winding" if connection == "star" else "line connection"
         suspects = [f"{what} {phase}" for phase in common] if len(opened) < 3 else []
-    where = " and ".join(suspects) or "more than one winding or its connection"
-    because = f"{', '.join(opened)} {'reads' if len(opened) == 1 else 'read'} open: {where}."
+        where = f"{' or '.join(suspects) or 'more than one winding or its connection'} is {fault}"
+        bridged = [name for name in readings if name not in opened]
+        if connection == "delta" and len(suspects) == 1 and not said and bridged:
+            # Two readings that are only high beside the third: the third may be the faulty one.
+            suspects.append(f"winding across {bridged[0]}")
+            where += f", or the winding across {bridged[0]} is shorted through"
+    beside = "open" if said else "open beside the lowest"
+    because = f"{' and '.join(opened)} {'reads' if len(opened) == 1 else 'read'} {beside}: {where}."
     sheet.find(Outcome.REJECT, sheet.book.constant("winding/open-ratio"), because=because)
     sheet.value("suspects", suspects or list(opened))
     sheet.next_step(*sheet.book.steps("winding/separate"))
-    return f"Do not run the motor: {where} is open."
+    return f"Do not run the motor: {where}."
 
 
 def unbalance_limit(sheet: Sheet, request: dict[str, Any]) -> Limit:
@@ -186,25 +205,32 @@ def judge_balance(
     sheet.value("mean", mean)
     sheet.value("unbalance", unbalance)
     sheet.value("spread", spread)
-    accuracy = accuracy_of_unbalance(sheet, request, mean)
-    because = f"The largest deviation from the mean is {shared.brief(unbalance)}."
-    if accuracy is not None and accuracy.si >= limit.value.si:
-        because = (
-            f"The meter leaves {shared.brief(accuracy)} of the unbalance open, more than the limit of {limit.value}."
-        )
-        outcome = Outcome.CAUTION if unbalance.si - accuracy.si > limit.value.si else Outcome.INCONCLUSIVE
-        sheet.find(outcome, limit, because=because, measured=unbalance, limit=limit.value)
-        sheet.next_step("Measure with a four-wire ohmmeter that resolves a thousandth of the reading.")
-    else:
-        sheet.compare(limit, unbalance, because=because, accuracy=accuracy, otherwise=Outcome.CAUTION)
-        widest = book.limit("winding/unbalance-widest")
-        sheet.compare(widest, unbalance, because=because)
+    judge_unbalance(sheet, unbalance, accuracy_of_unbalance(sheet, request, mean), limit)
     small = mean.si < book.constant("winding/four-wire-below").value.si
     if small and "lead_resistance" not in request and unbalance.si <= limit.value.si:
         doubt_leads(sheet, mean, unbalance, limit)
     because = f"Highest less lowest is {shared.brief(spread)} of the mean."
     sheet.compare(spread_limit, spread, because=because, otherwise=Outcome.CAUTION, decides=False)
     return mean
+
+
+def judge_unbalance(sheet: Sheet, unbalance: Quantity, accuracy: Quantity | None, limit: Limit) -> None:
+    """The unbalance against its own limit and the widest one, as far as the meter can tell."""
+    widest = sheet.book.limit("winding/unbalance-widest")
+    because = f"The largest deviation from the mean is {shared.brief(unbalance)}"
+    if accuracy is None or accuracy.si < limit.value.si:
+        close = accuracy is not None and 0.0 <= limit.value.si - unbalance.si < accuracy.si
+        because += "; the meter's accuracy reaches over the limit." if close else "."
+        sheet.compare(limit, unbalance, because=because, accuracy=accuracy, otherwise=Outcome.CAUTION)
+        sheet.compare(widest, unbalance, because=because)
+        return
+    because += f"; the meter leaves {shared.brief(accuracy)} of that open, more than the limit of {limit.value}."
+    sure = unbalance.si - accuracy.si
+    outcome = Outcome.CAUTION if sure > limit.value.si else Outcome.INCONCLUSIVE
+    sheet.find(outcome, limit, because=because, measured=unbalance, limit=limit.value)
+    if sure > widest.value.si:
+        sheet.find(Outcome.REJECT, widest, because=because, measured=unbalance, limit=widest.value)
+    sheet.next_step("Measure with a four-wire ohmmeter that resolves a thousandth of the reading.")
 
 
 def doubt_leads(sheet: Sheet, mean: Quantity, unbalance: Quantity, limit: Limit) -> None:
@@ -232,73 +258,88 @@ def accuracy_of_unbalance(sheet: Sheet, request: dict[str, Any], mean: Quantity)
 
     A reading moves its deviation from the mean by 2/3 of its own error, and each of the others by 1/3.
     """
-    width = half_width(mean, request.get("measurement_accuracy"))
+    leads = request.get("lead_resistance")
+    # The meter reads winding and leads together, and its share of the reading goes with both.
+    read = Quantity(mean.si + (leads.si if leads else 0.0), mean.unit, mean.dimension)
+    width = half_width(read, request.get("measurement_accuracy"))
     if width is None:
         sheet.assume("measurement_accuracy", "none stated", sheet.book.rule("winding/readings"))
         return None
     return sheet.step("accuracy of the unbalance", "du = 4/3 × dR/Rm", unit="%", dR=width, Rm=mean)
 
 
-def resolve_legs(
-    sheet: Sheet, request: dict[str, Any], names: tuple[str, ...], readings: dict[str, Quantity]
-) -> dict[str, Quantity]:
-    """Resistance of each winding; an open delta leg or a shorted star winding shows here and condemns."""
-    if request["connection"] == "separate":
-        return readings
-    tolerance = sheet.book.constant("winding/pattern-tolerance")
-    high = max(LINES, key=lambda name: readings[name].si)
-    beside = [readings[name].si for name in BESIDE[high]]
-    around = readings[high].si / sum(beside)
-    if around > 1.0 + tolerance.value.si:
-        message = (
-            f"{high} reads more than the two others together, which no {request['connection']} can; measure it again"
-        )
-        raise contradiction(f"/resistances/{high}", message)
-    if around >= 1.0 - tolerance.value.si:
-        condemn_leg(sheet, request["connection"], high, tolerance)
-        return {}
-    legs = {}
-    for name in names if request["connection"] == "delta" else PHASES:
-        if request["connection"] == "delta":
-            first, second = (readings[other] for other in BESIDE[name])
-            legs[name] = sheet.step(
-                f"leg {name}", law.delta_leg, unit=first.unit, Ra=first, Rb=second, R=readings[name]
-            )
-        else:
-            first, second, opposite = (readings[other] for other in SHARED[name])
-            legs[name] = sheet.step(f"winding {name}", law.star_leg, unit=first.unit, Ra=first, Rb=second, Ro=opposite)
-    sheet.value("legs", [{"winding": name, "resistance": leg} for name, leg in legs.items()])
+def resolve_legs(sheet: Sheet, request: dict[str, Any], readings: dict[str, Quantity]) -> dict[str, Quantity]:
+    """Resistance of each winding; one far from the two others shows here and condemns."""
+    connection, legs = request["connection"], readings
+    if connection != "separate":
+        tolerance = sheet.book.constant("winding/pattern-tolerance")
+        high = max(LINES, key=lambda name: readings[name].si)
+        around = readings[high].si / sum(readings[name].si for name in BESIDE[high])
+        if around > 1.0 + tolerance.value.si:
+            message = f"{high} reads more than the two others together, which no {connection} can; measure it again"
+            raise contradiction(f"/resistances/{high}", message)
+        if connection == "delta" and around >= 1.0 - 1e-9:
+            condemn(sheet, tolerance, f"winding across {high}", "is open: it reads as much as the two others together")
+            return {}
+        legs = delta_legs(sheet, readings) if connection == "delta" else star_legs(sheet, readings)
+        sheet.value("legs", [{"winding": name, "resistance": leg} for name, leg in legs.items()])
+    find_pattern(sheet, legs)
     return legs
 
 
-def condemn_leg(sheet: Sheet, connection: str, high: str, tolerance: Constant) -> None:
-    """One reading as large as the two others together: a delta leg is open, or a star winding is shorted."""
-    if connection == "delta":
-        suspect, text = f"winding across {high}", f"{high} reads twice the others: the winding across it is open."
-    else:
-        phase = next(phase for phase in PHASES if phase not in high)
-        suspect, text = (
-            f"winding {phase}",
-            f"{high} reads as much as the two others together: winding {phase} is shorted through.",
-        )
-    sheet.find(Outcome.REJECT, tolerance, because=text)
+def delta_legs(sheet: Sheet, readings: dict[str, Quantity]) -> dict[str, Quantity]:
+    """Resistance of the winding across each pair of lines."""
+    legs = {}
+    for name in LINES:
+        first, second = (readings[other] for other in BESIDE[name])
+        legs[name] = sheet.step(f"leg {name}", law.delta_leg, unit=first.unit, Ra=first, Rb=second, R=readings[name])
+    return legs
+
+
+def star_legs(sheet: Sheet, readings: dict[str, Quantity]) -> dict[str, Quantity]:
+    """Resistance of the winding from each line to the star point."""
+    legs = {}
+    for name in PHASES:
+        first, second, opposite = (readings[other] for other in SHARED[name])
+        legs[name] = sheet.step(f"winding {name}", law.star_leg, unit=first.unit, Ra=first, Rb=second, Ro=opposite)
+    return legs
+
+
+def find_pattern(sheet: Sheet, legs: dict[str, Quantity]) -> None:
+    """A winding with next to nothing beside the two others is shorted, one with many times as much is open."""
+    tolerance = sheet.book.constant("winding/pattern-tolerance")
+    far = (1.0 - tolerance.value.si) / tolerance.value.si
+    low, middle, high = sorted(legs, key=lambda name: legs[name].si)
+    if legs[high].si >= far * legs[middle].si:
+        condemn(sheet, tolerance, spoken(high), "is open or badly joined: it has many times what the two others have")
+    elif legs[low].si * far <= legs[middle].si:
+        condemn(sheet, tolerance, spoken(low), "is shorted through: it has next to nothing beside the two others")
+
+
+def spoken(name: str) -> str:
+    """A winding as it is spoken of: by its own name, or in delta by the lines it lies across."""
+    return f"winding {name}" if "-" not in name else f"winding across {name}"
+
+
+def condemn(sheet: Sheet, rule: Constant, suspect: str, why: str) -> None:
+    """An open or shorted winding condemns the motor."""
+    sheet.find(Outcome.REJECT, rule, because=f"{suspect[0].upper()}{suspect[1:]} {why}.")
     sheet.value("suspects", [suspect])
     sheet.next_step(*sheet.book.steps("winding/separate"))
 
 
 def name_suspect(sheet: Sheet, legs: dict[str, Quantity]) -> None:
     """Name the winding that stands out when the three are out of balance."""
-    if sheet.outcome is Outcome.ACCEPT or not legs:
+    if sheet.outcome is Outcome.ACCEPT:
         return
-    ordered = sorted(legs, key=lambda name: legs[name].si)
-    low, middle, high = ordered
+    low, middle, high = sorted(legs, key=lambda name: legs[name].si)
     down, up = legs[middle].si - legs[low].si, legs[high].si - legs[middle].si
     if down == up:
         return
     name, why = (
         (low, "low: shorted turns or a parallel path") if down > up else (high, "high: a bad joint or broken strands")
     )
-    sheet.value("suspects", [f"winding {name}" if "-" not in name else f"winding across {name}"])
+    sheet.value("suspects", [spoken(name)])
     rule = sheet.book.rule("winding/readings")
     sheet.find(Outcome.CAUTION, rule, because=f"{name} stands out {why}.", measured=legs[name], decides=False)
     sheet.next_step(*sheet.book.steps("winding/separate"))
@@ -307,10 +348,14 @@ def name_suspect(sheet: Sheet, legs: dict[str, Quantity]) -> None:
 def check_links(sheet: Sheet, request: dict[str, Any], mean: Quantity) -> None:
     """Compare with a winding known from elsewhere: a star reads three times a delta of the same windings."""
     known = request.get("phase_resistance")
-    if known is None or request["connection"] == "separate":
+    if known is None:
         return
     book = sheet.book
-    if "phase_resistance_temperature" in request and "temperature" in request:
+    missing = [place for place in ("temperature", "phase_resistance_temperature") if place not in request]
+    for place in missing:
+        other = "known winding" if place == "temperature" else "readings"
+        sheet.assume(place, f"that of the {other}", book.rule("winding/readings"))
+    if not missing:
         mean, known = (
             to_20c(sheet, request, what, resistance, request[place])
             for what, resistance, place in (
@@ -318,22 +363,26 @@ def check_links(sheet: Sheet, request: dict[str, Any], mean: Quantity) -> None:
                 ("known winding at 20 °C", known, "phase_resistance_temperature"),
             )
         )
-    else:
-        sheet.assume("phase_resistance_temperature", "that of the readings", book.rule("winding/readings"))
     ratio = sheet.step("line reading over winding", "n = R/Rph", unit="1", R=mean, Rph=known)
     tolerance = book.constant("winding/pattern-tolerance")
     expected = {"star": 2.0, "delta": 2.0 / 3.0}
+    if request["connection"] == "separate":
+        expected["separate"] = 1.0
     near = [name for name, value in expected.items() if abs(ratio.si / value - 1.0) <= tolerance.value.si]
     rule = book.rule("winding/line-and-phase")
     if near == [request["connection"]]:
-        sheet.find(Outcome.ACCEPT, rule, because=f"The readings fit {near[0]}.", measured=ratio)
+        what = "the known winding, measured by itself" if near[0] == "separate" else near[0]
+        sheet.find(Outcome.ACCEPT, rule, because=f"The readings fit {what}.", measured=ratio)
     elif near:
         sheet.value("links_found", near[0])
         because = f"The readings fit {near[0]}, not {request['connection']}: the links are set otherwise than said."
         sheet.find(Outcome.REJECT, rule, because=because, measured=ratio)
         sheet.next_step("Open the terminal box and look at the links before anything is connected.")
     else:
-        because = f"The readings fit neither star nor delta of windings of {known}: wrong links, a wrong winding or other windings."
+        wanted = (
+            "neither star, delta nor one winding" if "separate" in expected else "neither star nor delta of windings"
+        )
+        because = f"The readings fit {wanted} of {known}: wrong links, a wrong winding or other windings."
         sheet.find(Outcome.CAUTION, rule, because=because, measured=ratio)
         sheet.next_step(*sheet.book.steps("winding/separate"))
 
@@ -390,7 +439,9 @@ def check_method(sheet: Sheet, request: dict[str, Any], mean: Quantity) -> None:
         sheet.assume("through_cable", "no: measured at the motor's terminals", rule)
     low = sheet.book.constant("winding/four-wire-below").value
     if mean.si < low.si:
-        sheet.next_step(f"Below {low} use the four-wire method, and average two polarities.")
+        sheet.next_step(
+            f"Below {low} use the four-wire method, average two polarities, and state the meter's accuracy."
+        )
 
 
 def summary(sheet: Sheet) -> str:
@@ -399,10 +450,12 @@ def summary(sheet: Sheet) -> str:
     if sheet.outcome is Outcome.ACCEPT:
         return f"The windings are alike. {deciding[0].because}"
     suspects = sheet.values.get("suspects")
-    named = f" Look at {' and '.join(map(str, suspects))}." if isinstance(suspects, list) else ""
     chosen = deciding[-1 if sheet.outcome is Outcome.REJECT else 0]
+    named = ""
+    if isinstance(suspects, list) and chosen.cited.rule != "winding/pattern-tolerance":
+        named = f" Look at {' and '.join(map(str, suspects))}."
     lead = {Outcome.REJECT: "Do not run the motor", Outcome.CAUTION: "Look before you run the motor"}
-    return f"{lead.get(sheet.outcome, 'This does not settle it')}: {chosen.because}{named}"
+    return f"{lead.get(sheet.outcome, 'This does not settle it')}. {chosen.because}{named}"
 
 
 QUESTION = Question(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from copy import copy
 from fnmatch import fnmatchcase
 from functools import cache, cached_property
 from typing import Any, TypeVar
@@ -20,8 +21,8 @@ AnyRule = TypeVar("AnyRule", bound=Rule)
 class RuleWithdrawn(LookupError):
     """A question asked for a rule that this rule set has withdrawn."""
 
-    def __init__(self, rule: str, reason: str) -> None:
-        super().__init__(f"rule {rule} is withdrawn: {reason}")
+    def __init__(self, rule: Rule, reason: str) -> None:
+        super().__init__(f"rule {rule.id} is withdrawn: {reason}")
         self.rule, self.reason = rule, reason
 
 
@@ -38,12 +39,27 @@ class Rulebook:
 
     def __init__(self, pack: Mapping[str, Any], digest: str | None = None) -> None:
         self.pack, self._digest = pack, digest
+        self.later: Rulebook | None = None
         self.name: str = pack["name"]
         self.version: str = pack["version"]
         self.sources: Mapping[str, Mapping[str, str]] = pack["sources"]
         self.rules: dict[str, Rule] = {
             rule_id: KINDS[data["kind"]](data, self.sources) for rule_id, data in pack["rules"].items()
         }
+
+    def completed_by(self, later: Rulebook) -> Rulebook:
+        """The same set, which takes from `later` the rules that questions have come to ask for since it was made.
+
+        A set that was pinned years ago must go on answering. Its own rules decide wherever it has them.
+        """
+        completed = copy(self)
+        completed.later = later
+        return completed
+
+    def find(self, rule_id: str) -> Rule | None:
+        """The rule that holds under this set: its own, else that of the later set that completes it, else None."""
+        own = self.rules.get(rule_id)
+        return own if own is not None or self.later is None else self.later.find(rule_id)
 
     @cached_property
     def digest(self) -> str:
@@ -113,25 +129,33 @@ class View:
         """A rule when it is asked for the first time."""
         if not _declared(rule_id, self.patterns):
             raise KeyError(f"the question does not declare rule {rule_id}")
-        rule = self.book.rules.get(rule_id)
+        rule = self.book.find(rule_id)
         if rule is None:
             raise KeyError(f"the rule set {self.book.name} has no rule {rule_id}")
         if "withdrawn" in rule.data:
-            raise RuleWithdrawn(rule_id, rule.data["withdrawn"])
+            raise RuleWithdrawn(rule, rule.data["withdrawn"])
         self.asked[rule_id] = rule
         return rule
 
     def has(self, rule_id: str) -> bool:
-        """Whether the set holds this rule in force; a withdrawn one that was looked for is noticed."""
-        rule = self.book.rules.get(rule_id)
+        """Whether this rule is in force under the set; a withdrawn one that was looked for is noticed."""
+        rule = self.book.find(rule_id)
         if rule is not None and "withdrawn" in rule.data:
             self.missed[rule_id] = rule
             return False
         return rule is not None
 
     def notices(self) -> list[str]:
-        """A caution for every loosened rule that was used, and every withdrawn one that would have been."""
-        return [text for text in map(notice, (*self.asked.values(), *self.missed.values())) if text]
+        """Cautions for rules used that the set has loosened or does not have, and for withdrawn ones looked for."""
+        found = [text for text in map(notice, (*self.asked.values(), *self.missed.values())) if text]
+        later = self.book.later
+        lent = sorted(rule_id for rule_id in self.asked if rule_id not in self.book.rules)
+        if later is not None and lent:
+            found.append(
+                f"Rule set {self.book.name} {self.book.version} does not have these rules yet; they were taken from"
+                f" {later.name} {later.version}: {', '.join(lent)}."
+            )
+        return found
 
     def rule(self, rule_id: str) -> Rule:
         """A rule of any kind, to cite it."""

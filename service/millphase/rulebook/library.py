@@ -48,12 +48,15 @@ class Library(Mapping[str, Rulebook]):
         How to load each further set, by ``name@version``.
     places : sequence of Path, optional
         Folders in which signatures stand beside packs.
+    own : Rulebook, optional
+        The program's own set, which lends every other the rules that it does not have yet; the default one if absent.
     """
 
     def __init__(
-        self, default: Rulebook, others: Mapping[str, partial[Rulebook]] | None = None, places: Sequence[Path] = ()
-    ) -> None:
-        self.default, self.places = default, places
+        self, default: Rulebook, others: Mapping[str, partial[Rulebook]] | None = None, places: Sequence[Path] = (),
+        own: Rulebook | None = None,
+    ) -> None:  # fmt: skip
+        self.default, self.places, self.own = default, places, own or default
         self._loaded = {self.key(default): default}
         self._others = {name: load for name, load in (others or {}).items() if name not in self._loaded}
         self._lock = RLock()
@@ -100,7 +103,7 @@ class Library(Mapping[str, Rulebook]):
         library = cls(own, found, places)
         if default is not None and default != cls.key(own):
             chosen = library.find(default)
-            library = cls(chosen, {**found, cls.key(own): partial(load_set, root / BASE)}, places)
+            library = cls(chosen, {**found, cls.key(own): partial(load_set, root / BASE)}, places, own)
         return library
 
     def find(self, identity: str) -> Rulebook:
@@ -119,7 +122,7 @@ class Library(Mapping[str, Rulebook]):
             raise UnknownRuleSet(identity, f"no rule set {identity} here; there are {', '.join(self)}")
         with self._lock:
             try:
-                book = load()
+                book = load().completed_by(self.own)
             except (RuleFaults, OSError) as error:
                 first = error.faults[0] if isinstance(error, RuleFaults) else error
                 message = f"rule set {identity} cannot be used: {first}; 'millphase rules check' shows all faults"

@@ -170,8 +170,19 @@ class Table(Rule):
             for entry in self.data.get("cell_cites", [])
         ]
 
+    @cached_property
+    def _made(self) -> dict[tuple[int, str], Cell]:
+        # A table never changes, and one answer looks into the same cells hundreds of times.
+        return {}
+
     def cell(self, index: int, column: str) -> Cell:
         """The cell in row `index` and `column`, with its own citation where the file gives one."""
+        made = self._made.get((index, column))
+        if made is None:
+            made = self._made[index, column] = self._cell(index, column)
+        return made
+
+    def _cell(self, index: int, column: str) -> Cell:
         position = self._columns[column][0]
         cited = self.cited
         raw = self.data["rows"][index]

@@ -219,6 +219,15 @@ class InsulationTrendRequestReadingsAir(TypedDict):
     """Relative humidity of the air, e.g. 65 %. Plausible range (1 % to 100 %)."""
 
 
+class InsulationTrendRequestReadingsMeasurementAccuracy(TypedDict):
+    """Accuracy of the instrument for this reading."""
+
+    relative: NotRequired[str]
+    """Share of the reading, e.g. 5 %. Plausible range (at most 100 %)."""
+    absolute: NotRequired[str]
+    """Fixed part, e.g. the value of two counts."""
+
+
 class InsulationTrendRequestReadings(TypedDict):
     """A part of it."""
 
@@ -232,6 +241,8 @@ class InsulationTrendRequestReadings(TypedDict):
     """Winding temperature at the reading. Plausible range (-40 degC to 200 degC)."""
     air: NotRequired[InsulationTrendRequestReadingsAir]
     """Air beside the winding, to tell weather from ageing."""
+    measurement_accuracy: NotRequired[InsulationTrendRequestReadingsMeasurementAccuracy]
+    """Accuracy of the instrument for this reading."""
 
 
 class InsulationTrendRequest(TypedDict):
@@ -253,6 +264,8 @@ class InsulationTrendRequest(TypedDict):
     """Instrument of all readings."""
     test_voltage: NotRequired[str]
     """Direct test voltage of all readings. Plausible range (0.1 V to 20 kV)."""
+    after: NotRequired[str]
+    """Time from applying the voltage to every reading. Plausible range (1 s to 1 h)."""
     drive_disconnected: NotRequired[bool]
     """Whether the drive was off the cable at every reading; true where there is none."""
     readings: list[InsulationTrendRequestReadings]
@@ -282,6 +295,10 @@ class InsulationTrendValues(TypedDict):
     """resistance below which nothing is energised"""
     resistance_at_40c: NotRequired[Quantity]
     """latest reading referred to 40 °C by the law that gates"""
+    dew_point: NotRequired[Quantity]
+    """dew point of the air at the latest reading"""
+    dew_point_margin: NotRequired[Quantity]
+    """winding temperature above it"""
     weather: NotRequired[Literal["separated", "no-effect", "cannot-tell", "not-measured"]]
     """what the air data tell"""
     weather_effect: NotRequired[Quantity]
@@ -1163,7 +1180,7 @@ class CableSizingRequest(TypedDict):
     voltage_drop_limit: NotRequired[str]
     """Most voltage drop allowed as a share of the supply voltage. Plausible range (0.1 % to 50 %)."""
     external_loop_impedance: NotRequired[str]
-    """Earth-fault loop impedance at the origin of the circuit. Plausible range (1 mohm to 10 kohm)."""
+    """Earth-fault loop impedance at the origin of the circuit. Plausible range (1 mohm to 10000 ohm)."""
     electrode_resistance: NotRequired[str]
     """Resistance of the earth electrode of a TT supply. Plausible range (10 mohm to 1 Mohm)."""
     earthing: NotRequired[Literal["tn-s", "tn-c-s", "tt"]]
@@ -2372,7 +2389,7 @@ class ChangeoverRequestCable(TypedDict):
     voltage_drop_limit: NotRequired[str]
     """Most voltage drop allowed as a share of the supply voltage. Plausible range (0.1 % to 50 %)."""
     external_loop_impedance: NotRequired[str]
-    """Earth-fault loop impedance at the origin of the circuit. Plausible range (1 mohm to 10 kohm)."""
+    """Earth-fault loop impedance at the origin of the circuit. Plausible range (1 mohm to 10000 ohm)."""
     electrode_resistance: NotRequired[str]
     """Resistance of the earth electrode of a TT supply. Plausible range (10 mohm to 1 Mohm)."""
     earthing: NotRequired[Literal["tn-s", "tn-c-s", "tt"]]

@@ -51,9 +51,7 @@ def draw(request: dict[str, Any], book: View) -> str:
     """
     sheet = Sheet("insulation-trend", book)
     _, least = shared.least_at_40c(sheet, request)
-    exact = sorted(
-        (reading for reading in request["readings"] if not reading.get("over_range", False)), key=lambda r: r["at"]
-    )
+    exact = question.fitted(sheet, sorted(request["readings"], key=lambda reading: reading["at"]))
     if not exact:
         return _empty()
     record = question.collect(sheet, exact)
@@ -75,7 +73,7 @@ def draw(request: dict[str, Any], book: View) -> str:
 
 
 def _empty() -> str:
-    title = "Insulation resistance: every reading lies beyond the instrument's range"
+    title = "Insulation resistance: every reading lies beyond the instrument's range or is void"
     return svg.document(_WIDTH, 80.0, title, "There is nothing to draw.", svg.text(20.0, 40.0, title, font_size=17))
 
 
