@@ -185,7 +185,21 @@ def test_three_readings_of_linked_windings_are_one() -> None:
         for name, ohms in zip("UVW", (9, 8, 10), strict=True)
     ]
     assert picked(visit)[1] == {"not-the-whole-winding": 3}
-    assert picked({**visit, "links": "fitted"}) == (["8 Mohm"], {})
+    alike = {
+        **visit,
+        "insulation": [{**item, "resistance": f"{80 + n} Mohm"} for n, item in enumerate(visit["insulation"])],
+    }
+    assert picked({**alike, "links": "fitted"}) == (["80 Mohm"], {})
+    late = {
+        **alike,
+        "insulation": [
+            *alike["insulation"],
+            {**whole, "between": "U-earth", "resistance": "240 Mohm", "after": "10 min"},
+        ],
+    }
+    assert picked({**late, "links": "fitted"}) == (["80 Mohm"], {"not-after-one-minute": 1})
+    # 8 and 10 Mohm cannot be one and the same joined winding: the links are not what they were said to be.
+    assert picked({**visit, "links": "fitted"})[1] == {"not-the-whole-winding": 3}
 
 
 def test_the_request_says_what_every_reading_says() -> None:

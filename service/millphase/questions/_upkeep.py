@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from millphase.answer import Answer, Finding, Outcome
+from millphase.answer import Answer, Finding, Outcome, Sheet
 from millphase.quantity import Quantity, parse, significant
 from millphase.questions import _insulation_readings as taken
 from millphase.questions import insulation_acceptance, insulation_trend, winding_balance
@@ -96,17 +96,17 @@ def trend_record(machine: Json, tests: Sequence[Json], book: View) -> Record:
     tests : sequence of mapping
         Readings that count and test the winding, the latest first.
     book : View
-        The rules, for what counts as one minute.
+        The rules, for what counts as one minute and as alike.
     """
-    minute = book.constant("insulation/test-duration").value.si
-    slack = book.constant("insulation/test-duration-tolerance").value.si
+    sheet = Sheet(insulation_trend.QUESTION.name, book)
     left_out: dict[str, int] = {}
-    chosen: list[dict[str, Any]] = []
+    chosen: list[tuple[Json, Json]] = []
     method: tuple[Any, ...] | None = None
     for test in tests:
         usable = []
+        joined = _joined(sheet, test)
         for item in test["insulation"]:
-            why = _unusable(test, item, minute, slack)
+            why = _unusable(sheet, test, item, joined=joined)
             if why is None and method is None:
                 method = _method(test, item)
             if why is None and _method(test, item) != method:
@@ -116,20 +116,30 @@ def trend_record(machine: Json, tests: Sequence[Json], book: View) -> Record:
             else:
                 left_out[why] = left_out.get(why, 0) + 1
         if usable:
-            # With the links fitted, three readings of one visit are three readings of the same winding.
-            chosen.append(_trend_reading(test, min(usable, key=_ohms)))
+            # Three readings of one visit are three readings of the same joined windings.
+            chosen.append((test, min(usable, key=_ohms)))
     request: dict[str, Any] = {name: machine[name] for name in _OF_THE_MACHINE if name in machine}
     if method is not None:
-        request |= _said_of_all(tests, method)
-    return Record({**request, "readings": chosen}, left_out)
+        request |= _said_of_all([test for test, _ in chosen], method)
+    return Record({**request, "readings": [_trend_reading(test, item) for test, item in chosen]}, left_out)
 
 
-def _unusable(test: Json, item: Json, minute: float, slack: float) -> str | None:
+def _joined(sheet: Sheet, test: Json) -> bool:
+    """Whether the links join the windings in a test: said to be fitted, and borne out by readings that agree."""
+    single = [item for item in test["insulation"] if item["between"] in taken.SINGLES]
+    lowest = {
+        name: min(_ohms(item) for item in single if item["between"] == name) for name in {i["between"] for i in single}
+    }
+    return test.get("links") == "fitted" and taken.are_alike(sheet, list(lowest.values()))
+
+
+def _unusable(sheet: Sheet, test: Json, item: Json, *, joined: bool) -> str | None:
     """Why a reading cannot stand in a record of the whole winding, or None."""
+    minute = sheet.book.constant("insulation/test-duration").value.si
+    slack = sheet.book.constant("insulation/test-duration-tolerance").value.si
     if _part(test, item) not in taken.MOTOR_PARTS:
         return "not-the-motor"
-    whole = item["between"] in ("UVW-earth", "winding-earth")
-    if not whole and not (item["between"] in taken.SINGLES and test.get("links") == "fitted"):
+    if item["between"] not in ("UVW-earth", "winding-earth") and not (joined and item["between"] in taken.SINGLES):
         return "not-the-whole-winding"
     if "after" in item and abs(parse(item["after"], "duration").si - minute) > slack:
         return "not-after-one-minute"
