@@ -6,7 +6,6 @@ intervals are the rules' own; here only their choice and their arithmetic are ch
 
 from __future__ import annotations
 
-import json
 from copy import deepcopy
 from datetime import UTC, datetime
 from typing import Any
@@ -117,11 +116,17 @@ def test_a_retired_machine_asks_for_nothing() -> None:
     assert found["outcome"] == "caution", "the judgement itself stays"
 
 
+def _with(**changes: dict[str, Any]) -> Rulebook:
+    """The base set with rules changed, by the second part of their ids."""
+    pack = workshop().pack
+    changed = {f"insulation/{name.replace('_', '-')}": change for name, change in changes.items()}
+    rules = {rule: {**data, **changed.get(rule, {})} for rule, data in pack["rules"].items()}
+    return Rulebook({**pack, "rules": rules})
+
+
 def _without(*rules: str) -> Rulebook:
-    pack = json.loads(json.dumps(workshop().pack))
-    for rule in rules:
-        pack["rules"][rule]["withdrawn"] = "for this test"
-    return Rulebook(pack)
+    names = [rule.partition("/")[2].replace("-", "_") for rule in rules]
+    return _with(**{name: {"withdrawn": "for this test"} for name in names})
 
 
 def test_withdrawn_rules_leave_out_what_they_decided() -> None:
@@ -136,11 +141,20 @@ def test_withdrawn_rules_leave_out_what_they_decided() -> None:
     assert "margin" not in bare
 
 
+@pytest.mark.parametrize("rule", sorted(rule for rule in workshop().rules if rule.startswith("insulation/")))
+def test_no_withdrawn_rule_brings_the_status_down(rule: str) -> None:
+    """Whatever a club withdraws, a status is told, and nothing is accepted that was not before."""
+    book = _without(rule)
+    for tests in ([], falling(), [visit_of("2026-11-01T08:00:00Z", "40 kohm")]):
+        assert upkeep.status(MACHINE, tests, NOW, book)["outcome"] != "accept"
+        upkeep.trend(MACHINE, tests, book)
+    linked = {**visit_of("2026-11-01T08:00:00Z", between="U-earth"), "links": "fitted"}
+    assert upkeep.status(MACHINE, [linked], NOW, book)["outcome"] in ("accept", "inconclusive")
+
+
 def test_readings_that_new_rules_find_contradictory_are_told_not_hidden() -> None:
-    pack = json.loads(json.dumps(workshop().pack))
-    pack["rules"]["insulation/ohmmeter-voltage"]["value"] = "5 V"
     tests = [visit_of("2026-11-01T08:00:00Z", "9 Mohm", instrument="multimeter", test_voltage="9 V")]
-    found = upkeep.status(MACHINE, tests, NOW, Rulebook(pack))
+    found = upkeep.status(MACHINE, tests, NOW, _with(ohmmeter_voltage={"value": "5 V"}))
     assert found["outcome"] == "inconclusive"
     assert "contradict each other" in found["summary"]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -126,24 +127,32 @@ def trend_record(machine: Json, tests: Sequence[Json], book: View) -> Record:
 
 def _joined(sheet: Sheet, test: Json) -> bool:
     """Whether the links join the windings in a test: said to be fitted, and borne out by readings that agree."""
-    single = [item for item in test["insulation"] if item["between"] in taken.SINGLES]
-    lowest = {
-        name: min(_ohms(item) for item in single if item["between"] == name) for name in {i["between"] for i in single}
-    }
-    return test.get("links") == "fitted" and taken.are_alike(sheet, list(lowest.values()))
+    if test.get("links") != "fitted" or not sheet.book.has("insulation/equal-readings"):
+        return False
+    lowest: dict[str, float] = {}
+    for item in test["insulation"]:
+        if item["between"] in taken.SINGLES:
+            lowest[item["between"]] = min(_ohms(item), lowest.get(item["between"], math.inf))
+    return taken.are_alike(sheet, list(lowest.values()))
 
 
 def _unusable(sheet: Sheet, test: Json, item: Json, *, joined: bool) -> str | None:
     """Why a reading cannot stand in a record of the whole winding, or None."""
-    minute = sheet.book.constant("insulation/test-duration").value.si
-    slack = sheet.book.constant("insulation/test-duration-tolerance").value.si
     if _part(test, item) not in taken.MOTOR_PARTS:
         return "not-the-motor"
     if item["between"] not in ("UVW-earth", "winding-earth") and not (joined and item["between"] in taken.SINGLES):
         return "not-the-whole-winding"
-    if "after" in item and abs(parse(item["after"], "duration").si - minute) > slack:
+    if "after" in item and not _after_one_minute(sheet.book, item):
         return "not-after-one-minute"
     return "zero" if _ohms(item) == 0.0 else None
+
+
+def _after_one_minute(book: View, item: Json) -> bool:
+    """Whether a reading was taken one minute after applying the voltage; never where the rules do not say what that is."""
+    minute, slack = "insulation/test-duration", "insulation/test-duration-tolerance"
+    if not (book.has(minute) and book.has(slack)):
+        return False
+    return abs(parse(item["after"], "duration").si - book.constant(minute).value.si) <= book.constant(slack).value.si
 
 
 def _ohms(item: Json) -> float:
@@ -242,6 +251,8 @@ def status(machine: Json, tests: Sequence[Json], moment: datetime, book: Ruleboo
 
 def _judged(machine: Json, tests: Sequence[Json], moment: datetime, book: Rulebook) -> dict[str, Any]:
     run_of_tests, _ = trend(machine, tests, book)
+    # No direction at all means that the trend could not be judged by these rules, which is not to be passed over.
+    unjudged = "direction" not in run_of_tests.values
     direction = str(run_of_tests.values.get("direction", "too-few-readings"))
     if not tests:
         words = "No insulation test of this motor is stored: test it before it runs."
@@ -250,7 +261,7 @@ def _judged(machine: Json, tests: Sequence[Json], moment: datetime, book: Rulebo
     shown = _shown(latest, tests[0], age_days(tests[0]["at"], moment))
     due = _due(machine, shown, direction, book.view(RULES))
     judged = [(latest.outcome, latest.summary)]
-    if direction != "too-few-readings":
+    if direction != "too-few-readings" or unjudged:
         judged.append((run_of_tests.outcome, run_of_tests.summary))
     if due.get("overdue"):
         judged.append((Outcome.CAUTION, _overdue(shown, due)))
