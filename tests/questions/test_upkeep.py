@@ -204,6 +204,7 @@ def test_three_readings_of_linked_windings_are_one() -> None:
         "insulation": [{**item, "resistance": f"{80 + n} Mohm"} for n, item in enumerate(visit["insulation"])],
     }
     assert picked({**alike, "links": "fitted"}) == (["80 Mohm"], {})
+    assert picked({**visit_of("2026-11-01T08:00:00Z"), "links": "fitted"}) == (["85 Mohm"], {})
     late = {
         **alike,
         "insulation": [
