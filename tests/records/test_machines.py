@@ -126,7 +126,7 @@ def test_a_withdrawn_reading_stays_and_stays_withdrawn(records: Store) -> None:
     assert now.insulation_version == 2
     assert now.version == 1, "readings do not touch the plate's ETag"
     assert readings.insulation(records, now, 10) == ([], 0)
-    assert readings.latest_insulation_at(records, now) is None
+    assert readings.machine_and_latest_test(records, None, made.id) == (now, None)
     with pytest.raises(WithdrawnError):
         readings.withdraw(records, None, reading.id, any_version, "again")
     with pytest.raises(StoreError, match="stays withdrawn"), records.writing() as connection:

@@ -136,15 +136,24 @@ def insulation(records: Store, machine: machines.Machine, limit: int) -> tuple[l
     return [_reading(row) for row in rows], count
 
 
-def latest_insulation_at(records: Store, machine: machines.Machine) -> str | None:
-    """Return when the winding was last tested, or None; one look-up in an index."""
+def machine_and_latest_test(
+    records: Store, scope: str | None, machine: str
+) -> tuple[machines.Machine, str | None]:  # fmt: skip
+    """Return a machine and when its winding was last tested, or None; two look-ups by index, for pollers.
+
+    Raises
+    ------
+    NotStoredError
+        There is no such machine that the caller may see.
+    """
     with records.reading() as connection:
+        owner = machines.found(connection, scope, machine)
         row = connection.execute(
             "SELECT at FROM readings WHERE machine = ? AND insulation = 1 AND withdrawn_at IS NULL"
             " ORDER BY at DESC LIMIT 1",
-            (machine.sequence,),
+            (owner.sequence,),
         ).fetchone()
-    return None if row is None else str(row["at"])
+    return owner, None if row is None else str(row["at"])
 
 
 def withdraw(records: Store, scope: str | None, identity: str, expected: Expected, reason: str) -> Reading:

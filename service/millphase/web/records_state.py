@@ -77,9 +77,8 @@ def machine_trend(machine_id: str) -> Response:
 @routes.get("/v1/machines/<machine_id>/status")
 def machine_status(machine_id: str) -> Response:
     """Say in one flat object how a machine is and when its winding is to be tested again."""
-    machine = machines.get(service().records, scope(), machine_id)
+    machine, latest = readings.machine_and_latest_test(service().records, scope(), machine_id)
     now = datetime.now(UTC)
-    latest = readings.latest_insulation_at(service().records, machine)
     age = "none" if latest is None else upkeep.age_days(latest, now)
     # All that a status depends on, and cheap to know: an unchanged one is answered without working anything out.
     tag = f"{machine.version}.{machine.insulation_version}.{age}.{service().book.digest[7:19]}"
