@@ -890,6 +890,10 @@ def status_schema() -> Json:
         "age_days": {"type": "integer", "minimum": 0, "description": "Whole days since."},
         "unit": {"const": "Mohm", "description": "Unit of every resistance here."},
         "resistance": {**resistance, "description": "Lowest resistance of that test, as read."},
+        "over_range": {
+            "type": "boolean",
+            "description": "Whether the instrument showed more than that, its highest reading.",
+        },
         "resistance_at_40c": {
             **resistance,
             "description": "The same at 40 °C, where the winding temperature is known.",

@@ -56,6 +56,21 @@ def test_one_good_test_is_accepted_with_its_numbers_in_one_unit() -> None:
     assert "2027-11-01" in found["summary"]
 
 
+def test_a_reading_beyond_the_range_is_told_as_such() -> None:
+    found = status([visit_of("2026-11-01T08:00:00Z", "200 Mohm", over_range=True)])
+    assert (found["outcome"], found["over_range"]) == ("accept", True)
+    assert "more than 200 Mohm" in found["summary"]
+    assert status([visit_of("2026-11-01T08:00:00Z")])["over_range"] is False
+
+
+def test_an_unknown_temperature_leaves_no_comfortable_margin() -> None:
+    found = status([visit_of("2026-11-01T08:00:00Z", winding_temperature=None)])
+    # 85 Mohm at −20 °C would be 85 × 0.5^6 = 1.33 Mohm at 40 °C, of the 5 Mohm asked.
+    assert found["outcome"] == "inconclusive"
+    assert found["margin"] == pytest.approx(85 * 0.5**6 / 5 - 1, rel=1e-4)
+    assert found["due_by_rule"] == "insulation/retest-near-minimum"
+
+
 @pytest.mark.parametrize(("ohms", "outcome"), [("40 kohm", "reject"), ("16 Mohm", "caution"), ("20 Mohm", "accept")])
 def test_the_latest_test_decides(ohms: str, outcome: str) -> None:
     # 20 Mohm at 20 °C is exactly the 5 Mohm asked at 40 °C; 16 Mohm is 4 Mohm.

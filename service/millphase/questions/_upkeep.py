@@ -285,14 +285,20 @@ def _shown(latest: Answer, test: Json, age: int) -> dict[str, Any]:
         value = latest.quantity(key or name)
         if value is not None:
             shown[name] = significant(value.number(UNIT))
-    margins = [found.margin for found in latest.findings if _is_resistance(found) and found.margin is not None]
+    if "resistance" in shown:
+        shown["over_range"] = min(test["insulation"], key=_ohms).get("over_range", False)
+    margins = [room for room in map(_room, latest.findings) if room is not None]
     if margins:
-        shown["margin"] = min(margins)
+        shown["margin"] = significant(min(margins))
     return shown
 
 
-def _is_resistance(found: Finding) -> bool:
-    return found.decides and found.limit is not None and found.limit.dimension == "resistance"
+def _room(found: Finding) -> float | None:
+    """Room to a least resistance as a share of it; also where the reading cannot be relied on, and so has no margin."""
+    measured, limit = found.measured, found.limit
+    if not found.decides or measured is None or limit is None or limit.dimension != "resistance":
+        return None
+    return measured.si / limit.si - 1.0
 
 
 def _due(machine: Json, shown: Json, direction: str, book: View) -> dict[str, Any]:
@@ -326,4 +332,5 @@ def _overdue(shown: Json, due: Json) -> str:
 
 def _well(shown: Json, due: Json) -> str:
     next_test = f"; test again by {due['next_due']}" if due else ""
-    return f"The insulation read {shown['resistance']:g} {UNIT} on {shown['measured_at'][:10]} and passes{next_test}."
+    more = "more than " if shown["over_range"] else ""
+    return f"The insulation read {more}{shown['resistance']:g} {UNIT} on {shown['measured_at'][:10]} and passes{next_test}."

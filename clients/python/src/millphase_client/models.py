@@ -383,6 +383,7 @@ class MachineStatus(_Model):
     age_days: int | None = None
     unit: str | None = None
     resistance: float | None = None
+    over_range: bool | None = None
     resistance_at_40c: float | None = None
     minimum_at_40c: float | None = None
     margin: float | None = None
