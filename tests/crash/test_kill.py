@@ -17,9 +17,9 @@ from pathlib import Path
 import pytest
 
 from millphase.questions.base import registry
-from millphase.records import assessments
+from millphase.records import assessments, machines
 from millphase.records.store import Store
-from millphase_client import Client, MillphaseError, ServerError
+from millphase_client import Client, Conflict, MillphaseError, ServerError
 
 NAME = next(iter(registry()))
 EXAMPLE = dict(registry()[NAME].example)
@@ -152,6 +152,43 @@ def test_an_import_is_there_whole_or_not_at_all(tmp_path: Path) -> None:
     assert set(acknowledged) <= kept
     assert {count for (count,) in entries} == {EACH}
     assert counted == len(entries), "the counter moved with every import, in its transaction"
+
+
+def change_until_gone(url: str, machine: str, acknowledged: list[int]) -> None:
+    with Client(url, retries=0) as client:
+        try:
+            while True:
+                try:
+                    now = client.machine(machine)
+                    changed = client.change_machine(now, {**now.fields, "note": f"after {now.version}"})
+                    acknowledged.append(changed.version)
+                except Conflict:
+                    continue
+        except MillphaseError:
+            return
+
+
+def test_no_acknowledged_change_and_no_former_state_is_lost(tmp_path: Path) -> None:
+    """Writers that meet are told so; whoever is told that a change was made finds it, and what was there before it."""
+    database = tmp_path / "records.sqlite3"
+    process, url = start(database)
+    acknowledged: list[int] = []
+    with process, Client(url) as client, ThreadPoolExecutor(4) as pool:
+        workshop = client.create_workshop({"name": "Tansy Yard"})
+        machine = client.create_machine({"workshop": workshop.id, "name": "shaper", "rated_voltage": "400 V"}).id
+        writers = [pool.submit(change_until_gone, url, machine, acknowledged) for _ in range(4)]
+        deadline = time.monotonic() + 20
+        while len(acknowledged) < 30 and time.monotonic() < deadline:
+            time.sleep(0.002)
+        process.send_signal(signal.SIGKILL)
+        for writer in writers:
+            writer.result(30)
+    assert len(acknowledged) == len(set(acknowledged)), "two changes never make the same version"
+    states, following = machines.states(Store(database), None, machine, 10_000)
+    assert following is None
+    assert [state.version for state in states] == list(range(len(states), 0, -1))
+    assert set(acknowledged) <= {state.version for state in states}
+    assert all(state.body["note"] == f"after {state.version - 1}" for state in states[:-1])
 
 
 def store_for_ever(client: Client, kept: list[str]) -> None:
