@@ -342,6 +342,26 @@ def test_trend_over_what_can_be_compared(http: FlaskClient, machine: str) -> Non
     assert found["answer"]["values"]["halving_time"]["value"] == pytest.approx(365, rel=0.02)
 
 
+def test_stored_readings_are_judged_as_if_they_had_been_asked(http: FlaskClient, machine: str) -> None:
+    """Keeping records changes no answer: the questions, asked by hand with the same readings, say the same."""
+    air = {"temperature": "18 degC", "relative_humidity": "60 %"}
+    ohms = {f"2026-{month:02d}-01T08:00:00Z": f"{300 - 20 * month} Mohm" for month in range(1, 11)}
+    items = [reading(at, read, air=air) for at, read in ohms.items()]
+    assert http.post(f"{machine}/readings/import", json={"items": items}).status_code == 201
+    plate = {"rated_voltage": "400 V", "winding": "random-wound", "manufactured": 1987}
+    how = {"instrument": "insulation-tester", "test_voltage": "500 V", "drive_disconnected": True}
+    asked = [{"at": at, "resistance": read, "winding_temperature": "20 degC", "air": air} for at, read in ohms.items()]
+    by_hand = http.post("/v1/insulation-trend", json={**plate, **how, "readings": asked}).get_json()
+    assert http.get(f"{machine}/trend").get_json()["answer"] == by_hand
+    latest = {**plate, "drive_disconnected": True, "air": air, "readings": items[-1]["insulation"]}
+    accepted = http.post("/v1/insulation-acceptance", json=latest).get_json()
+    status = http.get(f"{machine}/status").get_json()
+    assert status["resistance_at_40c"] == accepted["values"]["resistance_at_40c"]["value"]
+    assert status["minimum_at_40c"] == by_hand["values"]["minimum_at_40c"]["value"]
+    order = ["accept", "caution", "inconclusive", "reject"]
+    assert status["outcome"] == max(accepted["outcome"], by_hand["outcome"], key=order.index)
+
+
 def test_the_report_prints_everything_and_runs_nothing(http: FlaskClient, machine: str) -> None:
     empty = http.get(f"{machine}/report")
     assert empty.status_code == 200
