@@ -156,6 +156,20 @@ def test_withdrawn_rules_leave_out_what_they_decided() -> None:
     assert "margin" not in bare
 
 
+def test_a_loosened_interval_is_never_silent() -> None:
+    changed = {
+        "change": "loosen",
+        "by": "barn club 1.0.0",
+        "was": "365 d",
+        "reason": "machines are used on Sundays only",
+    }
+    loosened = _with(retest_ordinary={"value": "730 d", "changed": changed})
+    (told,) = upkeep.interval_notices(loosened)
+    assert "from 365 d to 730 d" in told
+    assert "Sundays" in told
+    assert upkeep.interval_notices(workshop()) == []
+
+
 @pytest.mark.parametrize("rule", sorted(rule for rule in workshop().rules if rule.startswith("insulation/")))
 def test_no_withdrawn_rule_brings_the_status_down(rule: str) -> None:
     """Whatever a club withdraws, a status is told, and nothing is accepted that was not before."""

@@ -14,7 +14,7 @@ from millphase.questions import _insulation_readings as taken
 from millphase.questions import insulation_acceptance, insulation_trend, winding_balance
 from millphase.questions.base import Fault, Invalid, Part, ask, load, load_part, run
 from millphase.rulebook import Limit, Rulebook
-from millphase.rulebook.book import View
+from millphase.rulebook.book import View, notice
 
 Json = Mapping[str, Any]
 
@@ -22,6 +22,12 @@ UNIT = "Mohm"
 """Unit of every resistance in a status, so that a graph of it never changes scale."""
 
 RULES = ("insulation/*",)
+
+ORDINARY, IDLE, NEAR = "insulation/retest-ordinary", "insulation/retest-idle", "insulation/retest-near-minimum"
+"""The intervals between tests: for any motor, for one that stands idle, for one near its least value or getting worse."""
+
+NEAR_MINIMUM = "insulation/near-minimum"
+"""How much resistance is still near the least value."""
 
 MOST_TESTS = 1000
 """Most insulation tests of a machine that one trend is worked out of: the latest."""
@@ -305,11 +311,11 @@ def _due(machine: Json, shown: Json, direction: str, book: View) -> dict[str, An
     """When the winding is to be tested again: the shortest interval of those that apply; nothing for a retired machine."""
     if "retired" in machine:
         return {}
-    names = ["insulation/retest-ordinary"]
+    names = [ORDINARY]
     if machine.get("stands_idle"):
-        names.append("insulation/retest-idle")
+        names.append(IDLE)
     if direction == "worsening" or _near_minimum(shown, book):
-        names.append("insulation/retest-near-minimum")
+        names.append(NEAR)
     limits: list[Limit] = [book.limit(name) for name in names if book.has(name)]
     if not limits:
         return {}
@@ -319,11 +325,17 @@ def _due(machine: Json, shown: Json, direction: str, book: View) -> dict[str, An
     return {"next_due": due.strftime("%Y-%m-%d"), "due_by_rule": shortest.id, "overdue": overdue}
 
 
+def interval_notices(book: Rulebook) -> list[str]:
+    """What a reader must know where a club has loosened or withdrawn a rule that sets when the next test is due."""
+    found = (book.find(name) for name in (ORDINARY, IDLE, NEAR, NEAR_MINIMUM))
+    return [told for told in (notice(rule) for rule in found if rule is not None) if told]
+
+
 def _near_minimum(shown: Json, book: View) -> bool:
     """Whether the latest test leaves less room to its least value than the rule asks for ordinary intervals."""
-    if "margin" not in shown or not book.has("insulation/near-minimum"):
+    if "margin" not in shown or not book.has(NEAR_MINIMUM):
         return False
-    return bool(1.0 + shown["margin"] < book.limit("insulation/near-minimum").value.si)
+    return bool(1.0 + shown["margin"] < book.limit(NEAR_MINIMUM).value.si)
 
 
 def _overdue(shown: Json, due: Json) -> str:

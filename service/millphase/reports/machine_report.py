@@ -88,7 +88,10 @@ def report(
         [_line(reading) for reading in readings],
         _drawing(machine.body, tests, book),
         list(dict.fromkeys(step for answer in answers for step in answer["next_steps"])),
-        list(dict.fromkeys(caution for answer in answers for caution in answer["cautions"])),
+        [
+            *dict.fromkeys(caution for answer in answers for caution in answer["cautions"]),
+            *upkeep.interval_notices(book),
+        ],
     )
 
 
