@@ -17,6 +17,7 @@ from millphase import cli
 from millphase.questions.base import ask, registry
 from millphase.reports.terminal import Terminal
 from millphase.rulebook import workshop
+from millphase.settings import Tokens
 
 READING = {
     "rated_voltage": "400 V",
@@ -99,6 +100,7 @@ def test_list_names_every_question(monkeypatch: pytest.MonkeyPatch, capsys: pyte
         (("serve", "--host", "0.0.0.0"), b"", "token"),
         (("serve", "--port", "99999"), b"", "port"),
         (("token", "Not A Label"), b"", "label"),
+        (("token", "panel", "--workshop", "Tansy Yard"), b"", "its id"),
     ],
 )
 def test_bad_input_is_told_on_standard_error(
@@ -123,6 +125,13 @@ def test_help_shows_an_example(command: list[str], capsys: pytest.CaptureFixture
         cli.main([*command, "--help"])
     assert stop.value.code == 0
     assert "example: " in capsys.readouterr().out
+
+
+def test_a_token_can_be_bound_to_a_workshop(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    workshop = "6f1f2a52-7c1e-4c3e-9d0a-2b8a5c9d1e77"
+    assert cli.main(["token", "north-barn", "--workshop", workshop]) == 0
+    (tmp_path / "tokens").write_text(capsys.readouterr().out, "utf-8")
+    assert Tokens.load(tmp_path / "tokens").workshops == {"north-barn": workshop}
 
 
 def test_token_line_goes_to_standard_output_and_the_secret_beside_it(capsys: pytest.CaptureFixture[str]) -> None:

@@ -2863,3 +2863,289 @@ class CommissioningCheckValues(TypedDict):
     """Greatest resistance of the bonding."""
     no_load_share: NotRequired[Quantity]
     """No-load current as a share of the plate current."""
+
+
+class WorkshopRequest(TypedDict):
+    """Request of Workshop."""
+
+    name: str
+    """Name of the workshop."""
+    note: NotRequired[str]
+    """Anything worth knowing, for people."""
+
+
+class MachineRequestNameplate(TypedDict):
+    """What the motor's plate says, as for connection-choice."""
+
+    delta_voltage: NotRequired[str]
+    """Voltage in delta, the lower of the two on a plate such as 230/400 V. Plausible range (20 V to 1000 V)."""
+    star_voltage: NotRequired[str]
+    """Voltage in star, the higher of the two. Plausible range (20 V to 1000 V)."""
+    delta_current: NotRequired[str]
+    """Line current in delta, the higher of the two. Plausible range (50 mA to 2000 A)."""
+    star_current: NotRequired[str]
+    """Line current in star, the lower of the two. Plausible range (50 mA to 2000 A)."""
+    low_voltage: NotRequired[str]
+    """Lower voltage of a motor with nine or twelve leads. Plausible range (20 V to 1000 V)."""
+    high_voltage: NotRequired[str]
+    """Higher voltage of a motor with nine or twelve leads. Plausible range (20 V to 1000 V)."""
+    low_current: NotRequired[str]
+    """Line current at the lower voltage. Plausible range (50 mA to 2000 A)."""
+    high_current: NotRequired[str]
+    """Line current at the higher voltage. Plausible range (50 mA to 2000 A)."""
+    frequency: NotRequired[str]
+    """Rated frequency. Plausible range (16 Hz to 400 Hz)."""
+    power: NotRequired[str]
+    """Rated shaft power. Plausible range (10 W to 500 kW)."""
+    speed: NotRequired[str]
+    """Speed at rated load. Plausible range (100 r/min to 24000 r/min)."""
+    second_speed: NotRequired[str]
+    """The other speed of a two-speed motor. Plausible range (50 r/min to 24000 r/min)."""
+    poles: NotRequired[Literal[2, 4, 6, 8, 10, 12]]
+    """Number of poles, if the plate gives it."""
+    power_factor: NotRequired[str | float]
+    """Power factor (cos φ). Plausible range (0.2 to 1)."""
+    efficiency: NotRequired[str]
+    """Efficiency at rated load. Plausible range (10 % to 100 %)."""
+    efficiency_class: NotRequired[Literal["ie1", "ie2", "ie3", "ie4"]]
+    """Efficiency class, if the plate gives one."""
+    thermal_class: NotRequired[Literal["A", "E", "B", "F", "H"]]
+    """Thermal class of the insulation."""
+    built_for_drive: NotRequired[bool]
+    """True if plate or maker says the winding is built for a drive."""
+
+
+class MachineRequestRetired(TypedDict):
+    """Present when the machine is out of use; its readings stay."""
+
+    at: str
+    """When it went out of use."""
+    reason: str
+    """Why, and where it went."""
+
+
+class MachineRequest(TypedDict):
+    """Request of Machine."""
+
+    name: str
+    """What the workshop calls it."""
+    description: NotRequired[str]
+    """What it is, for people."""
+    serial_number: NotRequired[str]
+    """Number of the machine or its motor."""
+    place: NotRequired[str]
+    """Where it stands."""
+    rated_voltage: str
+    """Rated voltage between lines of the winding. Plausible range (1 V to 15 kV)."""
+    winding: NotRequired[Literal["random-wound", "form-wound", "field", "armature"]]
+    """Kind of winding; a small motor is random-wound."""
+    manufactured: NotRequired[int]
+    """Year the winding was made or last rewound."""
+    thermal_class: NotRequired[Literal["A", "E", "B", "F", "H"]]
+    """Thermal class on the plate."""
+    insulation_system: NotRequired[Literal["thermoplastic", "thermosetting", "unknown"]]
+    """Thermosetting: modern resin; thermoplastic: older."""
+    nameplate: NotRequired[MachineRequestNameplate]
+    """What the motor's plate says, as for connection-choice."""
+    leads: NotRequired[Literal[3, 6, 9, 12]]
+    """Leads or terminals of the winding, earth not counted."""
+    marking: NotRequired[Literal["iec", "din", "gost", "bs", "nema", "unmarked"]]
+    """How the leads are marked."""
+    arrangement: NotRequired[Literal["wye", "delta"]]
+    """For nine and twelve leads: the connection the plate's voltages hold for."""
+    present_connection: NotRequired[Literal["star", "delta", "parallel-star", "series-star", "parallel-delta", "series-delta"]]
+    """How the motor is connected now."""
+    stands_idle: NotRequired[bool]
+    """True for a machine that stands unused for months, or in the damp."""
+    retired: NotRequired[MachineRequestRetired]
+    """Present when the machine is out of use; its readings stay."""
+    note: NotRequired[str]
+    """Anything else worth knowing, for people."""
+    workshop: str
+    """Id of the workshop; it stays the same."""
+
+
+class MachineChangeNameplate(TypedDict):
+    """What the motor's plate says, as for connection-choice."""
+
+    delta_voltage: NotRequired[str]
+    """Voltage in delta, the lower of the two on a plate such as 230/400 V. Plausible range (20 V to 1000 V)."""
+    star_voltage: NotRequired[str]
+    """Voltage in star, the higher of the two. Plausible range (20 V to 1000 V)."""
+    delta_current: NotRequired[str]
+    """Line current in delta, the higher of the two. Plausible range (50 mA to 2000 A)."""
+    star_current: NotRequired[str]
+    """Line current in star, the lower of the two. Plausible range (50 mA to 2000 A)."""
+    low_voltage: NotRequired[str]
+    """Lower voltage of a motor with nine or twelve leads. Plausible range (20 V to 1000 V)."""
+    high_voltage: NotRequired[str]
+    """Higher voltage of a motor with nine or twelve leads. Plausible range (20 V to 1000 V)."""
+    low_current: NotRequired[str]
+    """Line current at the lower voltage. Plausible range (50 mA to 2000 A)."""
+    high_current: NotRequired[str]
+    """Line current at the higher voltage. Plausible range (50 mA to 2000 A)."""
+    frequency: NotRequired[str]
+    """Rated frequency. Plausible range (16 Hz to 400 Hz)."""
+    power: NotRequired[str]
+    """Rated shaft power. Plausible range (10 W to 500 kW)."""
+    speed: NotRequired[str]
+    """Speed at rated load. Plausible range (100 r/min to 24000 r/min)."""
+    second_speed: NotRequired[str]
+    """The other speed of a two-speed motor. Plausible range (50 r/min to 24000 r/min)."""
+    poles: NotRequired[Literal[2, 4, 6, 8, 10, 12]]
+    """Number of poles, if the plate gives it."""
+    power_factor: NotRequired[str | float]
+    """Power factor (cos φ). Plausible range (0.2 to 1)."""
+    efficiency: NotRequired[str]
+    """Efficiency at rated load. Plausible range (10 % to 100 %)."""
+    efficiency_class: NotRequired[Literal["ie1", "ie2", "ie3", "ie4"]]
+    """Efficiency class, if the plate gives one."""
+    thermal_class: NotRequired[Literal["A", "E", "B", "F", "H"]]
+    """Thermal class of the insulation."""
+    built_for_drive: NotRequired[bool]
+    """True if plate or maker says the winding is built for a drive."""
+
+
+class MachineChangeRetired(TypedDict):
+    """Present when the machine is out of use; its readings stay."""
+
+    at: str
+    """When it went out of use."""
+    reason: str
+    """Why, and where it went."""
+
+
+class MachineChange(TypedDict):
+    """A part of it."""
+
+    name: str
+    """What the workshop calls it."""
+    description: NotRequired[str]
+    """What it is, for people."""
+    serial_number: NotRequired[str]
+    """Number of the machine or its motor."""
+    place: NotRequired[str]
+    """Where it stands."""
+    rated_voltage: str
+    """Rated voltage between lines of the winding. Plausible range (1 V to 15 kV)."""
+    winding: NotRequired[Literal["random-wound", "form-wound", "field", "armature"]]
+    """Kind of winding; a small motor is random-wound."""
+    manufactured: NotRequired[int]
+    """Year the winding was made or last rewound."""
+    thermal_class: NotRequired[Literal["A", "E", "B", "F", "H"]]
+    """Thermal class on the plate."""
+    insulation_system: NotRequired[Literal["thermoplastic", "thermosetting", "unknown"]]
+    """Thermosetting: modern resin; thermoplastic: older."""
+    nameplate: NotRequired[MachineChangeNameplate]
+    """What the motor's plate says, as for connection-choice."""
+    leads: NotRequired[Literal[3, 6, 9, 12]]
+    """Leads or terminals of the winding, earth not counted."""
+    marking: NotRequired[Literal["iec", "din", "gost", "bs", "nema", "unmarked"]]
+    """How the leads are marked."""
+    arrangement: NotRequired[Literal["wye", "delta"]]
+    """For nine and twelve leads: the connection the plate's voltages hold for."""
+    present_connection: NotRequired[Literal["star", "delta", "parallel-star", "series-star", "parallel-delta", "series-delta"]]
+    """How the motor is connected now."""
+    stands_idle: NotRequired[bool]
+    """True for a machine that stands unused for months, or in the damp."""
+    retired: NotRequired[MachineChangeRetired]
+    """Present when the machine is out of use; its readings stay."""
+    note: NotRequired[str]
+    """Anything else worth knowing, for people."""
+
+
+class ReadingRequestInsulationMeasurementAccuracy(TypedDict):
+    """Accuracy of the instrument for this reading."""
+
+    relative: NotRequired[str]
+    """Share of the reading, e.g. 5 %. Plausible range (at most 100 %)."""
+    absolute: NotRequired[str]
+    """Fixed part, e.g. the value of two counts."""
+
+
+class ReadingRequestInsulation(TypedDict):
+    """A part of it."""
+
+    between: Literal["UVW-earth", "winding-earth", "conductors-earth", "LN-earth", "U-earth", "V-earth", "W-earth", "L-earth", "N-earth", "L1-earth", "L2-earth", "L3-earth", "U-V", "V-W", "W-U", "L-N", "L1-L2", "L2-L3", "L3-L1"]
+    """What the tester's leads join; UVW-earth is all windings joined, winding-earth any whole winding, conductors-earth all live conductors joined."""
+    resistance: str
+    """Resistance read."""
+    over_range: NotRequired[bool]
+    """The instrument showed more than `resistance`, its highest reading."""
+    test_voltage: NotRequired[str]
+    """Direct test voltage. Plausible range (0.1 V to 20 kV)."""
+    instrument: NotRequired[Literal["insulation-tester", "multimeter"]]
+    """A multimeter applies a few volts only."""
+    after: NotRequired[str]
+    """Time from applying the voltage to the reading. Plausible range (1 s to 1 h)."""
+    winding_temperature: NotRequired[str]
+    """Winding temperature at the reading. Plausible range (-40 degC to 200 degC)."""
+    under_test: NotRequired[Literal["motor", "motor-and-cable", "cable", "fixed-wiring"]]
+    """Where this reading differs from the request's `under_test`."""
+    measurement_accuracy: NotRequired[ReadingRequestInsulationMeasurementAccuracy]
+    """Accuracy of the instrument for this reading."""
+
+
+ReadingRequestWindingBalanceResistances = TypedDict("ReadingRequestWindingBalanceResistances", {"U-V": NotRequired[str], "V-W": NotRequired[str], "W-U": NotRequired[str], "U": NotRequired[str], "V": NotRequired[str], "W": NotRequired[str]})
+
+
+class ReadingRequestWindingBalanceMeasurementAccuracy(TypedDict):
+    """Accuracy of the instrument for this reading."""
+
+    relative: NotRequired[str]
+    """Share of the reading, e.g. 5 %. Plausible range (at most 100 %)."""
+    absolute: NotRequired[str]
+    """Fixed part, e.g. the value of two counts."""
+
+
+class ReadingRequestWindingBalance(TypedDict):
+    """Resistances of the windings."""
+
+    connection: Literal["star", "delta", "separate"]
+    """How the windings are joined while measured; separate: links off."""
+    resistances: ReadingRequestWindingBalanceResistances
+    """U-V, V-W, W-U between lines; or U, V, W with the links off."""
+    open_circuit: NotRequired[list[Literal["U-V", "V-W", "W-U", "U", "V", "W"]]]
+    """Readings that showed an open circuit."""
+    temperature: NotRequired[str]
+    """Winding temperature. Plausible range (-40 degC to 200 degC)."""
+    lead_resistance: NotRequired[str]
+    """Test leads shorted together; 0 ohm when already taken off. Plausible range (at most 100 ohm)."""
+    measurement_accuracy: NotRequired[ReadingRequestWindingBalanceMeasurementAccuracy]
+    """Accuracy of the instrument for this reading."""
+    through_cable: NotRequired[bool]
+    """Measured at the far end of the motor cable, not at the motor's terminals."""
+
+
+class ReadingRequestAir(TypedDict):
+    """Air beside the winding."""
+
+    temperature: str
+    """Air temperature beside the winding. Plausible range (-40 degC to 60 degC)."""
+    relative_humidity: str
+    """Relative humidity of the air, e.g. 65 %. Plausible range (1 % to 100 %)."""
+
+
+class ReadingRequest(TypedDict):
+    """Request of Reading."""
+
+    at: NotRequired[str]
+    """When it was measured; the time of arrival if left out."""
+    insulation: NotRequired[list[ReadingRequestInsulation]]
+    """The readings of one insulation test, as for insulation-acceptance."""
+    under_test: NotRequired[Literal["motor", "motor-and-cable", "cable", "fixed-wiring"]]
+    """What the insulation readings were taken on; the motor if left out."""
+    drive_disconnected: NotRequired[bool]
+    """Whether the motor cable was off the drive's terminals during the test; true also where there is no drive."""
+    links: NotRequired[Literal["fitted", "removed"]]
+    """Star or delta links in the terminal box during the test."""
+    winding_balance: NotRequired[ReadingRequestWindingBalance]
+    """Resistances of the windings."""
+    residual_current: NotRequired[str]
+    """Current that does not return, as a clamp round all live conductors reads it. Plausible range (at most 100 A)."""
+    winding_temperature: NotRequired[str]
+    """Winding temperature at the time. Plausible range (-40 degC to 200 degC)."""
+    air: NotRequired[ReadingRequestAir]
+    """Air beside the winding."""
+    note: NotRequired[str]
+    """Who measured, with what, and anything unusual."""
