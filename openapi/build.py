@@ -17,6 +17,8 @@ from apispec import APISpec
 from millphase import __version__, quantity, units
 from millphase.answer import Outcome
 from millphase.questions import base, out
+from millphase.questions._machine import MEASURED, UUID, MachinePart, NewMachinePart, WithdrawalPart, WorkshopPart
+from millphase.questions._machine import reading_schema as reading_request
 from millphase.questions.base import RULE_SET_PATTERN, Question
 from millphase.questions.fields import object_schema
 from millphase.reports.drawings import of_parameters
@@ -24,6 +26,7 @@ from millphase.web.body import BATCH_LIMIT
 from millphase.web.drawings import drawn
 from millphase.web.problems import KINDS, MEDIA_TYPE
 from millphase.web.records import LARGEST_BODY
+from millphase.web.records_readings import IMPORTED
 
 Json = dict[str, Any]
 
@@ -42,7 +45,7 @@ TAGS = {
     "questions": "Decisions: a request with readings in, an answer with sources and working out. They store nothing.",
     "drawings": "Drawings that belong to answers.",
     "rules": "The rules that answer, and where they come from.",
-    "records": "Stored assessments. Where the service has tokens, one is needed.",
+    "records": "Workshops, their machines with readings, and stored assessments. Where the service has tokens, one is needed.",
     "service": "The service itself.",
 }
 
@@ -50,6 +53,8 @@ TEXT: Json = {"type": "string"}
 SLUG = "^[a-z0-9][a-z0-9.-]{0,99}$"
 DIGEST: Json = {"type": "string", "pattern": "^sha256:[0-9a-f]{64}$"}
 TIME: Json = {"type": "string", "format": "date-time"}
+IDENTITY: Json = {"type": "string", "format": "uuid"}
+SECURITY: Json = {"security": [{}, {"token": []}]}
 
 
 def ref(name: str) -> Json:
@@ -472,7 +477,14 @@ def assessment_schemas(spec: APISpec) -> None:
     """Add the schemas of stored assessments."""
     questions = list(base.registry().values())
     requests = [
-        closed({"question": {"const": question.name}, "request": ref(f"{camel(question.name)}Request")})
+        closed(
+            {
+                "question": {"const": question.name},
+                "request": ref(f"{camel(question.name)}Request"),
+                "machine": {"type": "string", "pattern": UUID, "description": "Id of the machine it is about."},
+            },
+            ["question", "request"],
+        )
         for question in questions
     ]
     choices = [{**choice, "additionalProperties": False} for choice in requests]
@@ -481,105 +493,488 @@ def assessment_schemas(spec: APISpec) -> None:
         "Assessment",
         closed(
             {
-                "id": {"type": "string", "format": "uuid"},
+                "id": IDENTITY,
                 "question": TEXT,
+                "machine": IDENTITY,
                 "created_at": TIME,
                 "request": {"type": "object"},
                 "answer": {"anyOf": [ref(f"{camel(question.name)}Answer") for question in questions]},
             },
+            ["id", "question", "created_at", "request", "answer"],
             description="A stored answer with the request that led to it and the rules of its day. It never changes.",
         ),
     )
     entry = {
-        "id": {"type": "string", "format": "uuid"},
+        "id": IDENTITY,
         "question": TEXT,
+        "machine": IDENTITY,
         "outcome": ref("Outcome"),
         "summary": TEXT,
         "rule_set": ref("RuleSetIdentity"),
         "created_at": TIME,
         "href": TEXT,
     }
-    page = {"items": many(closed(entry)), "next": {**TEXT, "description": "Address of the next page, if there is one."}}
-    spec.components.schema("AssessmentPage", closed(page, ["items"]))
+    always = [name for name in entry if name != "machine"]
+    spec.components.schema("AssessmentPage", page_schema(closed(entry, always)))
 
 
-def add_records(spec: APISpec) -> None:
-    """Add the stored assessments."""
-    assessment_schemas(spec)
-    first = next(iter(base.registry().values()))
-    security: Json = {"security": [{}, {"token": []}]}
-    key = {
-        "name": "Idempotency-Key",
-        "in": "header",
-        "description": "Any text of the caller's own. The same key with the same body stores nothing twice within 24 h.",
-        "schema": {"type": "string", "pattern": '^("[A-Za-z0-9._~:-]{1,64}"|[A-Za-z0-9._~:-]{1,64})$'},
-    }
-    stored = {
-        "description": "Stored, and on the disk.",
-        "content": json_content(ref("Assessment")),
-        "headers": {
-            "Location": {"schema": TEXT},
-            "ETag": {"schema": TEXT},
-            "Idempotency-Replayed": {
-                "description": "Present when an earlier call stored it.",
-                "schema": {"const": "true"},
-            },
-        },
-        "links": {"read": {"operationId": "assessment", "parameters": {"assessment_id": "$response.body#/id"}}},
-    }
-    create = {
-        "tags": ["records"],
-        "operationId": "store_assessment",
-        "summary": "Answer a question and store request and answer",
-        "parameters": [key],
-        "requestBody": body(
-            ref("AssessmentRequest"),
-            {"example": {"question": first.name, "request": dict(first.example)}},
-            f"At most {LARGEST_BODY // 1024} KiB.",
-        ),
-        "responses": responses(stored, 400, 401, 403, 404, 409, 413, 415, 422, 503, 507, status="201"),
-        **security,
-    }
+def record_parameters() -> dict[str, Json]:
+    """Return the parameters that several records share, by a short name."""
     limit = {"type": "integer", "minimum": 1, "maximum": 100, "default": 50}
-    queries = [
-        {"name": "limit", "in": "query", "schema": limit, "description": "Most entries on a page."},
-        {
+    return {
+        "key": {
+            "name": "Idempotency-Key",
+            "in": "header",
+            "description": "Any text of the caller's own. The same key with the same body stores nothing twice within 24 h.",
+            "schema": {"type": "string", "pattern": '^("[A-Za-z0-9._~:-]{1,64}"|[A-Za-z0-9._~:-]{1,64})$'},
+        },
+        "if_match": {
+            "name": "If-Match",
+            "in": "header",
+            "description": "ETag of the record as the caller knows it; 428 without, 412 when it is another by now.",
+            "schema": TEXT,
+        },
+        "limit": {"name": "limit", "in": "query", "schema": limit, "description": "Most entries on a page."},
+        "cursor": {
             "name": "cursor",
             "in": "query",
             "schema": {"type": "string", "pattern": "^[1-9][0-9]{0,17}$"},
             "description": "Where to continue; take it from `next`.",
         },
-        {
-            "name": "question",
+        "machine": {
+            "name": "machine",
             "in": "query",
-            "schema": {"type": "string", "enum": list(base.registry())},
-            "description": "Only assessments of this question.",
+            "schema": {"type": "string", "pattern": UUID},
+            "description": "Only of this machine.",
+        },
+    }
+
+
+PARAMETERS = record_parameters()
+
+
+def created(schema: Json, links: Json, description: str = "Stored, and on the disk.") -> Json:
+    """Return the response to a request that made a record."""
+    etag = {"Location": {"schema": TEXT}, "ETag": {"schema": TEXT}}
+    replayed = {"description": "Present when an earlier call stored it.", "schema": {"const": "true"}}
+    headers = {**etag, "Idempotency-Replayed": replayed}
+    return {"description": description, "content": json_content(schema), "headers": headers, "links": links}
+
+
+def changed(schema: Json) -> Json:
+    """Return the response to a request that changed a record."""
+    headers = {"ETag": {"description": "Tag of the new version.", "schema": TEXT}}
+    return {"description": "Changed, and on the disk.", "content": json_content(schema), "headers": headers}
+
+
+def record_operation(name: str, summary: str, success: Json, *statuses: int, status: str = "200", **more: Any) -> Json:
+    """Return an operation on records; 401, 403 and 503 can happen to all of them."""
+    return {
+        "tags": ["records"],
+        "operationId": name,
+        "summary": summary,
+        "responses": responses(success, *sorted({401, 403, 503, *statuses}), status=status),
+        **SECURITY,
+        **more,
+    }
+
+
+def creating(name: str, summary: str, asked: Json, success: Json, **more: Any) -> Json:
+    """Return an operation that creates records under an Idempotency-Key."""
+    statuses = (400, 404, 409, 413, 415, 422, 507)
+    parameters = [PARAMETERS["key"], *more.pop("parameters", [])]
+    return record_operation(
+        name, summary, success, *statuses, status="201", parameters=parameters, requestBody=asked, **more
+    )
+
+
+def changing(name: str, summary: str, asked: Json, success: Json, where: list[Json], *statuses: int) -> Json:
+    """Return an operation that changes a record that the caller has seen."""
+    return record_operation(
+        name, summary, success, 400, 404, 412, 413, 415, 422, 428, 507, *statuses,
+        parameters=[*where, PARAMETERS["if_match"]], requestBody=asked,
+    )  # fmt: skip
+
+
+def deleting(name: str, summary: str, where: list[Json]) -> Json:
+    """Return an operation that deletes a record that nothing belongs to."""
+    gone: Json = {"description": "Deleted."}
+    parameters = [*where, PARAMETERS["if_match"]]
+    return record_operation(name, summary, gone, 404, 409, 412, 428, 507, status="204", parameters=parameters)
+
+
+def listing(name: str, summary: str, schema: str, order: str, parameters: list[Json], *statuses: int) -> Json:
+    """Return an operation that lists records a page at a time."""
+    headers = {"Link": {"description": "The next page, if there is one.", "schema": TEXT}}
+    success = {"description": order, "content": json_content(ref(schema)), "headers": headers}
+    return record_operation(name, summary, success, 422, *statuses, parameters=parameters)
+
+
+def record_reading(name: str, summary: str, success: Json, where: list[Json]) -> Json:
+    """Return a GET operation of records whose response carries an entity tag."""
+    operation = reading("records", name, summary, success, parameters=where, **SECURITY)["get"]
+    unavailable = {str(code): problem_response("The records are closed to the caller.") for code in (401, 403)}
+    operation["responses"] = {**operation["responses"], **unavailable}
+    return operation  # type: ignore[no-any-return]
+
+
+def page_schema(entry: Json) -> Json:
+    """Return the schema of a page of a list."""
+    page = {"items": many(entry), "next": {**TEXT, "description": "Address of the next page, if there is one."}}
+    return closed(page, ["items"])
+
+
+def versioned(request: Json, own: Json, description: str) -> Json:
+    """Return the schema of a record: what was sent of it, and what the service adds."""
+    added: Json = {
+        "id": IDENTITY,
+        **own,
+        "version": {
+            "type": "integer",
+            "minimum": 1,
+            "description": "Goes up with each change; in quotes it is the ETag.",
+        },
+        "created_at": TIME,
+    }
+    properties = {**added, **request["properties"]}
+    return closed(properties, [*added, *request.get("required", [])], description)
+
+
+def link(operation: str, parameters: Json, **more: Any) -> Json:
+    """Return a link to an operation."""
+    return {"operationId": operation, "parameters": parameters, **more}
+
+
+def links_to_record(name: str, parameter: str) -> Json:
+    """Return the links from a created record to reading, changing and deleting it."""
+    this = {parameter: "$response.body#/id"}
+    known = {**this, "header.If-Match": "$response.header.ETag"}
+    return {
+        "read": link(name, this),
+        "change": link(f"change_{name}", known),
+        "delete": link(f"delete_{name}", known),
+    }
+
+
+def add_workshops(spec: APISpec) -> None:
+    """Add the workshops."""
+    asked = object_schema(WorkshopPart)
+    changed_at: Json = {"changed_at": TIME}
+    spec.components.schema("WorkshopRequest", asked)
+    record = versioned(asked, changed_at, "A place with machines; a token can be bound to it.")
+    spec.components.schema("Workshop", record)
+    spec.components.schema("WorkshopPage", page_schema(ref("Workshop")))
+    sent = body(ref("WorkshopRequest"), {"example": {"name": "Tansy Yard Workshop"}})
+    machine = {"workshop": "$response.body#/id", "name": "shaping machine", "rated_voltage": "400 V"}
+    links = links_to_record("workshop", "workshop_id") | {"machine": link("create_machine", {}, requestBody=machine)}
+    spec.path(
+        "/v1/workshops",
+        operations={
+            "get": listing(
+                "workshops", "List the workshops", "WorkshopPage", "Newest first.",
+                [PARAMETERS["limit"], PARAMETERS["cursor"]],
+            ),
+            "post": creating("create_workshop", "Enter a workshop", sent, created(ref("Workshop"), links)),
+        },
+    )  # fmt: skip
+    where = [path_parameter("workshop_id", IDENTITY, "Id of the workshop.")]
+    found = {"description": "The workshop.", "content": json_content(ref("Workshop"))}
+    spec.path(
+        "/v1/workshops/{workshop_id}",
+        operations={
+            "get": record_reading("workshop", "Read a workshop", found, where),
+            "put": changing("change_workshop", "Change a workshop", sent, changed(ref("Workshop")), where),
+            "delete": deleting("delete_workshop", "Delete a workshop that nothing belongs to", where),
+        },
+    )
+
+
+MACHINE = {
+    "name": "shaping machine",
+    "rated_voltage": "400 V",
+    "winding": "random-wound",
+    "manufactured": 1987,
+    "nameplate": {
+        "delta_voltage": "230 V", "star_voltage": "400 V", "frequency": "50 Hz", "power": "2.2 kW",
+        "speed": "1430 r/min",
+    },
+    "leads": 6,
+    "stands_idle": True,
+}  # fmt: skip
+
+READING = {
+    "at": "2026-11-25T18:30:00Z",
+    "insulation": [
+        {
+            "between": "UVW-earth", "resistance": "85 Mohm", "test_voltage": "500 V", "instrument": "insulation-tester",
+            "after": "60 s",
+        }
+    ],
+    "drive_disconnected": True,
+    "winding_temperature": "19 degC",
+    "air": {"temperature": "18 degC", "relative_humidity": "60 %"},
+}  # fmt: skip
+
+
+def machine_links() -> Json:
+    """Return the links from an entered machine to everything under it."""
+    this = {"machine_id": "$response.body#/id"}
+    under = ("readings", "add_reading", "import_readings", "machine_versions", "machine_trend", "machine_status",
+             "machine_report")  # fmt: skip
+    return links_to_record("machine", "machine_id") | {name: link(name, this) for name in under}
+
+
+def machine_schemas(spec: APISpec) -> None:
+    """Add the schemas of machines."""
+    new, asked = object_schema(NewMachinePart), object_schema(MachinePart)
+    spec.components.schema("MachineRequest", new)
+    spec.components.schema("MachineChange", asked)
+    own: Json = {"workshop": IDENTITY, "changed_at": TIME}
+    spec.components.schema(
+        "Machine", versioned(asked, own, "A machine of a workshop, with the fields that questions need.")
+    )
+    spec.components.schema("MachinePage", page_schema(ref("Machine")))
+    since: Json = {"version": {"type": "integer", "minimum": 1}, "since": TIME}
+    state = closed(
+        {**since, **asked["properties"]}, [*since, *asked["required"]], "What a machine said from a time on."
+    )
+    spec.components.schema("MachineVersionPage", page_schema(state))
+
+
+def add_machines(spec: APISpec) -> None:
+    """Add the machines."""
+    machine_schemas(spec)
+    owned = {"workshop": "6f1f2a52-7c1e-4c3e-9d0a-2b8a5c9d1e77", **MACHINE}
+    filters = [
+        {**PARAMETERS["machine"], "name": "workshop", "description": "Only of this workshop."},
+        {
+            "name": "retired",
+            "in": "query",
+            "schema": {"type": "string", "enum": ["yes", "no"]},
+            "description": "Only those out of use, or only those in use; all if left out.",
         },
     ]
+    pages = [PARAMETERS["limit"], PARAMETERS["cursor"]]
+    sent = body(ref("MachineRequest"), {"example": owned})
+    spec.path(
+        "/v1/machines",
+        operations={
+            "get": listing("machines", "List the machines", "MachinePage", "Newest first.", [*pages, *filters]),
+            "post": creating("create_machine", "Enter a machine", sent, created(ref("Machine"), machine_links())),
+        },
+    )
+    where = [path_parameter("machine_id", IDENTITY, "Id of the machine.")]
+    found = {"description": "The machine.", "content": json_content(ref("Machine"))}
+    anew = body(ref("MachineChange"), {"example": MACHINE}, "The whole record: what is left out is gone from it.")
+    spec.path(
+        "/v1/machines/{machine_id}",
+        operations={
+            "get": record_reading("machine", "Read a machine", found, where),
+            "put": changing("change_machine", "Change or retire a machine", anew, changed(ref("Machine")), where),
+            "delete": deleting("delete_machine", "Delete a machine without readings, entered by mistake", where),
+        },
+    )
+    spec.path(
+        "/v1/machines/{machine_id}/versions",
+        operations={
+            "get": listing(
+                "machine_versions", "List what a machine says and said before", "MachineVersionPage",
+                "Today's version first.", [*where, *pages], 404,
+            )
+        },
+    )  # fmt: skip
+
+
+def reading_schemas(spec: APISpec) -> None:
+    """Add the schemas of readings."""
+    asked = reading_request()
+    spec.components.schema("ReadingRequest", asked)
+    items = {"type": "array", "minItems": 1, "maxItems": IMPORTED, "items": ref("ReadingRequest")}
+    spec.components.schema("ReadingImport", {**closed({"items": items}), "additionalProperties": False})
+    own: Json = {"machine": IDENTITY}
+    record = versioned(asked, own, "One visit to a machine. It never changes; a wrong one is withdrawn.")
+    record["properties"] |= {
+        "at": {**TIME, "description": "When it was measured."},
+        "withdrawn": closed(
+            {"at": TIME, "reason": TEXT}, description="Present when the reading counts in no judgement, and why."
+        ),
+    }
+    record["required"].append("at")
+    spec.components.schema("Reading", record)
+    spec.components.schema("ReadingPage", page_schema(ref("Reading")))
+    spec.components.schema("ReadingsStored", closed({"items": many(ref("Reading"))}))
+    spec.components.schema("WithdrawalRequest", object_schema(WithdrawalPart))
+
+
+def add_readings(spec: APISpec) -> None:
+    """Add the readings of a machine."""
+    reading_schemas(spec)
+    machine = [path_parameter("machine_id", IDENTITY, "Id of the machine.")]
+    cursor = {**PARAMETERS["cursor"], "schema": {"type": "string", "pattern": "^[0-9]{14}-[1-9][0-9]{0,17}$"}}
+    measured = {
+        "name": "measured",
+        "in": "query",
+        "schema": {"type": "string", "enum": list(MEASURED)},
+        "description": "Only readings that hold this.",
+    }
+    known = {"reading_id": "$response.body#/id", "header.If-Match": "$response.header.ETag"}
+    links = {
+        "read": link("reading", {"reading_id": "$response.body#/id"}),
+        "withdraw": link("withdraw_reading", known),
+    }
+    sent = body(
+        ref("ReadingRequest"),
+        {"example": READING, "sensor": {"winding_temperature": "31.5 degC"}},
+        "What was measured: one thing at least.",
+    )
+    spec.path(
+        "/v1/machines/{machine_id}/readings",
+        operations={
+            "get": listing(
+                "readings", "List the readings of a machine", "ReadingPage",
+                "The latest measurement first; withdrawn readings stay in the list.",
+                [*machine, PARAMETERS["limit"], cursor, measured], 404,
+            ),
+            "post": creating(
+                "add_reading", "Store a reading", sent, created(ref("Reading"), links), parameters=machine
+            ),
+        },
+    )  # fmt: skip
+    whole = body(
+        ref("ReadingImport"),
+        {"example": {"items": [READING]}},
+        f"At most {BATCH_LIMIT // 1024} KiB, stored together or not at all.",
+    )
+    stored = created(ref("ReadingsStored"), {}, "All stored, and on the disk, in the order in which they were sent.")
+    for name in ("Location", "ETag"):
+        del stored["headers"][name]
+    del stored["links"]
+    operation = creating("import_readings", "Store many readings at once", whole, stored, parameters=machine)
+    spec.path("/v1/machines/{machine_id}/readings/import", operations={"post": operation})
+    add_one_reading(spec)
+
+
+def add_one_reading(spec: APISpec) -> None:
+    """Add reading and withdrawing one reading."""
+    where = [path_parameter("reading_id", IDENTITY, "Id of the reading.")]
+    found = {"description": "The reading.", "content": json_content(ref("Reading"))}
+    spec.path(
+        "/v1/readings/{reading_id}",
+        operations={"get": record_reading("reading", "Read a reading", found, where)},
+    )
+    reason = body(ref("WithdrawalRequest"), {"example": {"reason": "read on the wrong machine"}})
+    operation = changing("withdraw_reading", "Withdraw a wrong reading", reason, changed(ref("Reading")), where, 409)
+    spec.path("/v1/readings/{reading_id}/withdrawal", operations={"post": operation})
+
+
+def status_schema() -> Json:
+    """Return the schema of a machine's status: flat, without nulls, each resistance in one unit."""
+    resistance: Json = {"type": "number", "minimum": 0}
+    judged = {
+        "machine": IDENTITY,
+        "name": TEXT,
+        "outcome": ref("Outcome"),
+        "summary": {**TEXT, "description": "One sentence for a person, or two."},
+        "direction": {
+            "type": "string",
+            "enum": ["improving", "steady", "worsening", "too-few-readings"],
+            "description": "Where the insulation is going.",
+        },
+        "attention": {"type": "boolean", "description": "Whether somebody should look: not accepted, and not retired."},
+        "retired": {"type": "boolean", "description": "Whether the machine is out of use."},
+        "tests": {"type": "integer", "minimum": 0, "description": "Insulation tests that count, at most 1,000."},
+        "rule_set": {**TEXT, "description": "Rules that judged, as name@version."},
+    }
+    measured = {
+        "measured_at": {**TIME, "description": "When the winding was last tested."},
+        "age_days": {"type": "integer", "minimum": 0, "description": "Whole days since."},
+        "unit": {"const": "Mohm", "description": "Unit of every resistance here."},
+        "resistance": {**resistance, "description": "Lowest resistance of that test, as read."},
+        "over_range": {
+            "type": "boolean",
+            "description": "Whether the instrument showed more than that, its highest reading.",
+        },
+        "resistance_at_40c": {
+            **resistance,
+            "description": "The same at 40 °C, where the winding temperature is known.",
+        },
+        "minimum_at_40c": {**resistance, "description": "Least resistance at 40 °C."},
+        "margin": {"type": "number", "description": "Least room to a limit as a share of it; negative beyond it."},
+        "next_due": {
+            "type": "string",
+            "format": "date",
+            "description": "Day by which the winding is to be tested again.",
+        },
+        "due_by_rule": {**TEXT, "description": "Rule that sets that day."},
+        "overdue": {"type": "boolean", "description": "Whether that day has passed."},
+    }
+    description = "How a machine is. A key is left out where nothing is known of it."
+    return {**closed({**judged, **measured}, list(judged), description), "additionalProperties": False}
+
+
+def add_state(spec: APISpec) -> None:
+    """Add what is worked out of a machine's readings: trend, status, report."""
+    spec.components.schema("MachineStatus", status_schema())
+    left_out = closed({"because": TEXT, "readings": {"type": "integer", "minimum": 1}})
+    trend = {
+        "machine": IDENTITY,
+        "used": {"type": "integer", "minimum": 0, "description": "Readings in the record that was judged."},
+        "left_out": {**many(left_out), "description": "How many readings cannot be compared with the latest, and why."},
+        "answer": ref("InsulationTrendAnswer"),
+    }
+    spec.components.schema("MachineTrend", closed(trend, description="The insulation trend of a machine."))
+    where = [path_parameter("machine_id", IDENTITY, "Id of the machine.")]
+    answered = {"description": "The answer.", "content": json_content(ref("MachineTrend"))}
+    operation = record_operation(
+        "machine_trend", "Insulation trend over the stored readings", answered, 404, 422, parameters=where
+    )
+    spec.path("/v1/machines/{machine_id}/trend", operations={"get": operation})
+    status = {"description": "The status.", "content": json_content(ref("MachineStatus"))}
+    spec.path(
+        "/v1/machines/{machine_id}/status",
+        operations={"get": record_reading("machine_status", "Status of a machine, to be polled", status, where)},
+    )
     page = {
-        "description": "Newest first.",
-        "content": json_content(ref("AssessmentPage")),
-        "headers": {"Link": {"description": "The next page, if there is one.", "schema": TEXT}},
+        "description": "A page to be printed.",
+        "content": json_content(TEXT, "text/html"),
+        "headers": {"Content-Security-Policy": {"schema": TEXT}},
     }
-    lists = {
-        "tags": ["records"],
-        "operationId": "assessments",
-        "summary": "List stored assessments",
-        "parameters": queries,
-        "responses": responses(page, 401, 403, 422, 503),
-        **security,
+    spec.path(
+        "/v1/machines/{machine_id}/report",
+        operations={"get": record_reading("machine_report", "Report of a machine, to print and sign", page, where)},
+    )
+
+
+def add_assessments(spec: APISpec) -> None:
+    """Add the stored assessments."""
+    assessment_schemas(spec)
+    first = next(iter(base.registry().values()))
+    sent = body(
+        ref("AssessmentRequest"),
+        {"example": {"question": first.name, "request": dict(first.example)}},
+        f"At most {LARGEST_BODY // 1024} KiB.",
+    )
+    links = {"read": link("assessment", {"assessment_id": "$response.body#/id"})}
+    question = {
+        "name": "question",
+        "in": "query",
+        "schema": {"type": "string", "enum": list(base.registry())},
+        "description": "Only assessments of this question.",
     }
-    spec.path("/v1/assessments", operations={"get": lists, "post": create})
+    queries = [PARAMETERS["limit"], PARAMETERS["cursor"], question, PARAMETERS["machine"]]
+    summary = "Answer a question and store request and answer"
+    spec.path(
+        "/v1/assessments",
+        operations={
+            "get": listing("assessments", "List stored assessments", "AssessmentPage", "Newest first.", queries),
+            "post": creating("store_assessment", summary, sent, created(ref("Assessment"), links)),
+        },
+    )
+    where = [path_parameter("assessment_id", IDENTITY, "Id of the assessment.")]
+    found = {"description": "The assessment.", "content": json_content(ref("Assessment"))}
     spec.path(
         "/v1/assessments/{assessment_id}",
-        operations=reading(
-            "records",
-            "assessment",
-            "Read a stored assessment",
-            {"description": "The assessment.", "content": json_content(ref("Assessment"))},
-            parameters=[path_parameter("assessment_id", {"type": "string", "format": "uuid"}, "Id of the assessment.")],
-            **security,
-        ),
+        operations={"get": record_reading("assessment", "Read a stored assessment", found, where)},
     )
 
 
@@ -621,7 +1016,7 @@ def add_judging_again(spec: APISpec) -> None:
         "schema": {"type": "string", "pattern": RULE_SET_PATTERN},
         "description": "Rule set to judge under, as name@version; the service's own if absent.",
     }
-    identity = path_parameter("assessment_id", {"type": "string", "format": "uuid"}, "Id of the assessment.")
+    identity = path_parameter("assessment_id", IDENTITY, "Id of the assessment.")
     answered = {"description": "Then and now.", "content": json_content(ref("JudgedAgain"))}
     operation = {
         "tags": ["records"],
@@ -629,7 +1024,7 @@ def add_judging_again(spec: APISpec) -> None:
         "summary": "Judge a stored assessment again",
         "parameters": [identity, pinned],
         "responses": responses(answered, 401, 403, 404, 422, 503),
-        "security": [{}, {"token": []}],
+        **SECURITY,
     }
     spec.path("/v1/assessments/{assessment_id}/judged-again", operations={"get": operation})
 
@@ -713,8 +1108,8 @@ def build() -> bytes:
     add_boards(spec)
     add_lists(spec)
     add_rules(spec)
-    add_records(spec)
-    add_judging_again(spec)
+    for part in (add_workshops, add_machines, add_readings, add_state, add_assessments, add_judging_again):
+        part(spec)
     add_service(spec)
     return (json.dumps(shortened(spec.to_dict()), indent=1, ensure_ascii=False) + "\n").encode()
 
@@ -736,7 +1131,8 @@ def client_types(document: bytes) -> bytes:
         raise ImportError(f"{beside} cannot be loaded")
     module = importlib.util.module_from_spec(found)
     found.loader.exec_module(module)
-    written: bytes = module.client_types(json.loads(document), [camel(name) for name in base.registry()])
+    records = ["WorkshopRequest", "MachineRequest", "MachineChange", "ReadingRequest"]
+    written: bytes = module.client_types(json.loads(document), [camel(name) for name in base.registry()], records)
     return written
 
 

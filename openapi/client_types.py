@@ -31,7 +31,7 @@ class Types:
             return self._referenced(schema["$ref"].rpartition("/")[2])
         if "enum" in schema:
             return f"Literal[{', '.join(_quoted(choice) for choice in schema['enum'])}]"
-        if "anyOf" in schema:
+        if "anyOf" in schema and "properties" not in schema:
             return " | ".join(dict.fromkeys(self.type_of(part, name) for part in schema["anyOf"]))
         match schema.get("type"):
             case "array":
@@ -86,8 +86,8 @@ def _docstring(text: str) -> str:
     return '"""' + text.replace("\\", "\\\\").replace('"""', "'''") + ('"""' if not text.endswith('"') else ' """')
 
 
-def client_types(document: Json, names: list[str]) -> bytes:
-    """Return the module of types: a request and the values for each question, by its name in CamelCase."""
+def client_types(document: Json, names: list[str], records: list[str]) -> bytes:
+    """Return the module of types: a request and the values for each question by its name in CamelCase, and the records."""
     schemas = document["components"]["schemas"]
     types = Types(schemas)
     for name in names:
@@ -95,4 +95,6 @@ def client_types(document: Json, names: list[str]) -> bytes:
         values = schemas[f"{name}Answer"]["properties"]["values"]
         described = {**values, "description": "Values in the answer; each is there where it applies."}
         types.type_of(described, f"{name}Values")
+    for name in records:
+        types.type_of(schemas[name], name)
     return (HEAD + "\n\n" + "\n\n\n".join(types.written) + "\n").encode()

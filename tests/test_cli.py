@@ -14,8 +14,10 @@ from typing import Any
 import pytest
 
 from millphase import cli
-from millphase.questions.base import registry
+from millphase.questions.base import ask, registry
 from millphase.reports.terminal import Terminal
+from millphase.rulebook import workshop
+from millphase.settings import Tokens
 
 READING = {
     "rated_voltage": "400 V",
@@ -98,6 +100,7 @@ def test_list_names_every_question(monkeypatch: pytest.MonkeyPatch, capsys: pyte
         (("serve", "--host", "0.0.0.0"), b"", "token"),
         (("serve", "--port", "99999"), b"", "port"),
         (("token", "Not A Label"), b"", "label"),
+        (("token", "panel", "--workshop", "Tansy Yard"), b"", "its id"),
     ],
 )
 def test_bad_input_is_told_on_standard_error(
@@ -122,6 +125,13 @@ def test_help_shows_an_example(command: list[str], capsys: pytest.CaptureFixture
         cli.main([*command, "--help"])
     assert stop.value.code == 0
     assert "example: " in capsys.readouterr().out
+
+
+def test_a_token_can_be_bound_to_a_workshop(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    workshop = "6f1f2a52-7c1e-4c3e-9d0a-2b8a5c9d1e77"
+    assert cli.main(["token", "north-barn", "--workshop", workshop]) == 0
+    (tmp_path / "tokens").write_text(capsys.readouterr().out, "utf-8")
+    assert Tokens.load(tmp_path / "tokens").workshops == {"north-barn": workshop}
 
 
 def test_token_line_goes_to_standard_output_and_the_secret_beside_it(capsys: pytest.CaptureFixture[str]) -> None:
@@ -153,6 +163,22 @@ def test_a_terminal_without_the_signs_gets_plain_text() -> None:
     assert done.returncode == 0, done.stderr
 
 
+@pytest.mark.parametrize(
+    ("columns", "tty", "widest"), [(60, True, 60), (80, True, 80), (200, True, 96), (60, False, 96)]
+)
+def test_a_narrow_terminal_gets_narrow_lines(
+    columns: int, tty: bool, widest: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(columns))
+    monkeypatch.setenv("NO_COLOR", "1")
+    stream = io.StringIO()
+    monkeypatch.setattr(stream, "isatty", lambda: tty)
+    answer = ask("drive-sizing", dict(registry()["drive-sizing"].example), workshop()).as_json()
+    Terminal(stream).answer(answer, "Drive sizing", working=True)
+    lengths = [len(line) for line in stream.getvalue().splitlines() if not line.startswith("         ")]
+    assert widest - 12 < max(lengths) <= widest
+
+
 def test_colour_only_on_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
     class _Tty(io.StringIO):
         encoding = "ascii"
@@ -168,3 +194,19 @@ def test_colour_only_on_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
     assert stream.getvalue() == "3 x 4 >= 5 deg C - 1 ohm\n"
     monkeypatch.setenv("NO_COLOR", "1")
     assert Terminal(_Tty()).tint("reject", "x") == "x"
+
+
+def test_a_changeover_says_what_each_part_says_and_numbers_its_steps() -> None:
+    answer = ask("changeover", dict(registry()["changeover"].example), workshop()).as_json()
+    stream = io.StringIO()
+    Terminal(stream).answer(answer, "Changeover")
+    text = " ".join(stream.getvalue().split())
+    for name, part in answer["values"]["answers"].items():
+        assert f"{name}: {part['outcome']}. {part['summary'][:60]}" in text
+    assert "1 Isolate the machine at the supply, lock it off, and keep the key. (changeover)" in text
+    assert "order 1" not in text
+
+
+def test_a_number_stays_on_one_line_with_its_unit() -> None:
+    lines = list(Terminal(io.StringIO()).wrapped(f"{'x' * 90} 6.1 A and 85 % of it", "  "))
+    assert lines == [f"  {'x' * 90}", "  6.1 A and 85 % of it"]

@@ -24,6 +24,7 @@ from millphase.rulebook import workshop
 from millphase.settings import Settings
 from millphase.web.problems import KINDS
 from millphase.web.serving import Server
+from millphase_client import Client
 
 ROOT = Path(__file__).resolve().parents[1]
 DOCS = ROOT / "docs"
@@ -60,6 +61,34 @@ def test_every_problem_has_a_heading() -> None:
     text = (DOCS / "reference/problems.md").read_text("utf-8")
     headings = re.findall(r"^## (.+)$", text, re.MULTILINE)
     assert sorted(headings) == sorted(kind.slug for kind in KINDS.values())
+
+
+def test_every_field_of_a_record_is_described() -> None:
+    text = (DOCS / "reference/records.md").read_text("utf-8")
+    document = json.loads((ROOT / "openapi/openapi.json").read_text("utf-8"))["components"]["schemas"]
+    for name in ("WorkshopRequest", "MachineRequest", "ReadingRequest", "MachineStatus", "MachineTrend"):
+        for field in document[name]["properties"]:
+            assert f"`{field}`" in text, f"{name}.{field}"
+    for field in document["ReadingRequest"]["properties"]["winding_balance"]["properties"]:
+        assert f"`{field}`" in text, field
+    for reason in ("another-method", "not-the-whole-winding", "not-after-one-minute", "not-the-motor", "zero", "older"):
+        assert f"`{reason}`" in text, reason
+
+
+def test_examples_of_records_are_taken(address: str) -> None:
+    """Every JSON block of the pages about records is a body that the service takes."""
+    with Client(address) as client:
+        workshop = client.create_workshop({"name": "Tansy Yard Workshop"})
+        (plate,) = _blocks((DOCS / "reference/records.md").read_text("utf-8"), "json")
+        machine = client.create_machine({**json.loads(plate), "workshop": workshop.id})
+        (visit,) = _blocks((DOCS / "how-to/keep-machine-records.md").read_text("utf-8"), "json")
+        client.add_reading(machine.id, json.loads(visit))
+        page = (DOCS / "how-to/poll-a-machine.md").read_text("utf-8")
+        bodies = re.findall(r"/readings .*-d '(\{.*\})'", page)
+        assert len(bodies) == 3
+        for body in bodies:
+            client.add_reading(machine.id, json.loads(body))
+        assert client.machine_status(machine.id).outcome == "accept"
 
 
 def test_every_unit_is_listed() -> None:

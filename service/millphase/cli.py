@@ -59,6 +59,7 @@ def _parser() -> argparse.ArgumentParser:
 
     token = command(commands, "token", "make a token for the records", "millphase token shop-panel >> tokens.txt")
     token.add_argument("label", metavar="LABEL", help="who holds it: small letters, digits and hyphens")
+    token.add_argument("--workshop", metavar="ID", help="the one workshop that it opens (default: all)")
 
     demo = command(commands, "demo", "run the whole job once over real HTTP with made-up data", "millphase demo --json")
     demo.add_argument("--json", action="store_true", help="print the raw answer")
@@ -223,7 +224,7 @@ def _token(options: argparse.Namespace) -> int:
     from millphase.settings import SettingsError, new_token
 
     try:
-        token, line = new_token(options.label)
+        token, line = new_token(options.label, options.workshop)
     except SettingsError as error:
         raise Refusal(str(error)) from None
     print(f"give this to its holder, it is not stored anywhere: {token}", file=sys.stderr)

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from millphase.questions.base import registry
-from millphase.reports.terminal import Terminal, wrapped
+from millphase.reports.terminal import Terminal
 
 TITLE = "Tansy Yard Workshop, the shaping machine"
 STORY = (
@@ -61,7 +61,7 @@ def run(stream: TextIO, *, as_json: bool, working: bool) -> int:
 
 def _print(terminal: Terminal, answer: dict[str, Any], *, working: bool) -> None:
     terminal.line(TITLE)
-    terminal.lines(wrapped(STORY, "  "))
+    terminal.lines(terminal.wrapped(STORY, "  "))
     terminal.line()
     for name, part in answer["values"]["answers"].items():
         terminal.answer(part, registry()[name].title, working=working, brief=True)
@@ -73,7 +73,9 @@ def _print(terminal: Terminal, answer: dict[str, Any], *, working: bool) -> None
     terminal.line()
     terminal.bulleted("Take care", answer["cautions"])
     terminal.line()
-    terminal.answer({**answer, "findings": []}, "The whole job", brief=True)
+    between = [finding for finding in answer["findings"] if finding["rule"].startswith("changeover/")]
+    terminal.answer({**answer, "findings": between, "values": {}}, "The whole job", brief=True)
     book = answer["rule_set"]
-    terminal.line(f"  rule set {book['name']}@{book['version']}  {book['digest']}")
-    terminal.line("  'millphase demo --working' prints the calculation sheets, --json the raw answer.")
+    terminal.lines(terminal.wrapped(f"rule set {book['name']}@{book['version']}  {book['digest']}", "  "))
+    ways = "'millphase demo --working' prints the calculation sheets, --json the raw answer."
+    terminal.lines(terminal.wrapped(ways, "  "))

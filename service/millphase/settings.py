@@ -11,7 +11,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-_TOKEN_LINE = re.compile(r"(?P<label>[a-z0-9][a-z0-9-]{0,62})\s+sha256:(?P<digest>[0-9a-f]{64})")
+_TOKEN_LINE = re.compile(
+    r"(?P<label>[a-z0-9][a-z0-9-]{0,62})\s+sha256:(?P<digest>[0-9a-f]{64})"
+    r"(?:\s+workshop:(?P<workshop>[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}))?"
+)
 
 
 class SettingsError(ValueError):
@@ -24,16 +27,24 @@ class Tokens:
 
     A token is 256 random bits, so one round of SHA-256 is as strong as the token; a slow password hash would
     only slow down every request.
+
+    Attributes
+    ----------
+    digests : mapping
+        SHA-256 of each token, by label.
+    workshops : mapping
+        Id of the workshop that a token is bound to, by label; a token without one opens everything.
     """
 
     digests: Mapping[str, str] = field(default_factory=dict)
+    workshops: Mapping[str, str] = field(default_factory=dict)
 
     def __bool__(self) -> bool:
         return bool(self.digests)
 
     @classmethod
     def load(cls, path: Path) -> Tokens:
-        """Read a token file: one ``label sha256:<hex digits>`` a line, and comments after ``#``.
+        """Read a token file: one ``label sha256:<hex digits>`` a line, perhaps with ``workshop:<id>``; # begins a comment.
 
         Raises
         ------
@@ -45,6 +56,7 @@ class Tokens:
         except (OSError, UnicodeDecodeError) as error:
             raise SettingsError(f"the token file {path} cannot be read: {error}") from None
         digests: dict[str, str] = {}
+        workshops: dict[str, str] = {}
         for number, line in enumerate(lines, start=1):
             text = line.strip()
             if not text or text.startswith("#"):
@@ -52,12 +64,15 @@ class Tokens:
             match = _TOKEN_LINE.fullmatch(text)
             if match is None or match["label"] in digests:
                 raise SettingsError(
-                    f"{path}, line {number}: write a label used once, a space, and sha256: with 64 hex digits"
+                    f"{path}, line {number}: write a label used once, a space, and sha256: with 64 hex digits,"
+                    " then perhaps a space and workshop: with the id of a workshop"
                 )
             digests[match["label"]] = match["digest"]
+            if match["workshop"]:
+                workshops[match["label"]] = match["workshop"]
         if not digests:
             raise SettingsError(f"the token file {path} holds no token: make one, or leave the setting out")
-        return cls(digests)
+        return cls(digests, workshops)
 
     def label_of(self, token: str) -> str | None:
         """Return the label of `token`, or None; the time taken does not tell how much of it was right."""
@@ -74,19 +89,31 @@ def digest_of(token: str) -> str:
     return hashlib.sha256(token.encode("utf-8", "replace")).hexdigest()
 
 
-def new_token(label: str) -> tuple[str, str]:
+def new_token(label: str, workshop: str | None = None) -> tuple[str, str]:
     """Return a fresh token, to give to its holder, and the line for the token file.
+
+    Parameters
+    ----------
+    label : str
+        Who holds it.
+    workshop : str, optional
+        Id of the one workshop that it opens; everything if absent.
 
     Raises
     ------
     SettingsError
-        The label is not made of small letters, digits and hyphens.
+        The label is not made of small letters, digits and hyphens, or the workshop is not an id.
     """
     token = secrets.token_urlsafe(32)
     line = f"{label} sha256:{digest_of(token)}"
     if _TOKEN_LINE.fullmatch(line) is None:
         raise SettingsError("a token's label is made of small letters, digits and hyphens, at most 63")
-    return token, line
+    if workshop is None:
+        return token, line
+    bound = f"{line} workshop:{workshop}"
+    if _TOKEN_LINE.fullmatch(bound) is None:
+        raise SettingsError("a workshop is named by its id, as /v1/workshops lists it")
+    return token, bound
 
 
 @dataclass(frozen=True, slots=True)

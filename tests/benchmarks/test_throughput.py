@@ -91,6 +91,19 @@ def test_throughput(tmp_path: Path) -> None:
             process.terminate()
 
 
+def keep_and_poll(client: Client) -> None:
+    """Enter a few machines with readings, poll them, and print the report of each."""
+    workshop = client.create_workshop({"name": "Tansy Yard"})
+    test = {"between": "UVW-earth", "resistance": "85 Mohm", "test_voltage": "500 V", "after": "60 s"}
+    for number in range(6):
+        plate = {"workshop": workshop.id, "name": f"lathe {number}", "rated_voltage": "400 V"}
+        machine = client.create_machine(plate).id
+        client.import_readings(machine, [{"insulation": [test], "at": f"2026-0{n}-01T08:00:00Z"} for n in range(1, 9)])
+        for _ in range(20):
+            client.machine_status(machine)
+        client.machine_report(machine)
+
+
 def test_memory_after_a_thousand_requests(tmp_path: Path) -> None:
     command = [sys.executable, "-m", "millphase", "serve", "--port", "0", "--database", str(tmp_path / "r.sqlite3")]
     with subprocess.Popen(command, env=ENVIRONMENT, stdout=subprocess.PIPE, text=True) as process:
@@ -103,6 +116,7 @@ def test_memory_after_a_thousand_requests(tmp_path: Path) -> None:
                 client.ask(name, dict(question.example))
             client.documentation()
             client.store_assessment(questions[0][0], dict(questions[0][1].example))
+            keep_and_poll(client)
         status = Path(f"/proc/{process.pid}/status").read_text("ascii")
         process.terminate()
     resident = re.search(r"VmRSS:\s+(\d+) kB", status)

@@ -25,12 +25,15 @@ from millphase_client import (
     Client,
     Conflict,
     Invalid,
+    Machine,
     NotAllowed,
     NotFound,
     Quantity,
+    Reading,
     Refused,
     ServerError,
     UnreachableError,
+    Workshop,
 )
 
 ROOT = Path(__file__).parents[2]
@@ -59,7 +62,27 @@ def method_of(operation: str) -> str:
     return operation
 
 
+NOBODY = "00000000-0000-4000-8000-000000000000"
+ONE = {"id": NOBODY, "version": 1, "created_at": "", "changed_at": "", "name": "shaper"}
+
 ARGUMENTS: dict[str, tuple[Any, ...]] = {
+    "create_workshop": ({"name": "Tansy Yard"},),
+    "workshop": (NOBODY,),
+    "change_workshop": (Workshop.read(ONE), {"name": "x"}),
+    "delete_workshop": (Workshop.read(ONE),),
+    "create_machine": ({},),
+    "machine": (NOBODY,),
+    "change_machine": (Machine.read({**ONE, "workshop": NOBODY}), {}),
+    "delete_machine": (Machine.read({**ONE, "workshop": NOBODY}),),
+    "machine_versions": (NOBODY,),
+    "machine_trend": (NOBODY,),
+    "machine_status": (NOBODY,),
+    "machine_report": (NOBODY,),
+    "readings": (NOBODY,),
+    "add_reading": (NOBODY, {}),
+    "import_readings": (NOBODY, [{}]),
+    "reading": (NOBODY,),
+    "withdraw_reading": (Reading(NOBODY, NOBODY, "", 1, ""), "wrong"),
     "batch": ([(NAME, EXAMPLE)],),
     "rule_set": ("workshop", "1.0.0"),
     "rule_set_signature": ("workshop", "1.0.0"),
@@ -88,7 +111,7 @@ def test_every_operation_has_one_method_that_sends_it(operation: str) -> None:
     arguments = ARGUMENTS.get(operation, ())
     if operation.replace("_", "-") in registry():
         arguments = ({},)
-    elif "draw_" in operation or "drawing_" in operation:
+    elif operation.startswith(("draw_", "example_drawing_")):
         question = path.removeprefix("/v1/drawings/").removesuffix(".svg")
         arguments = (question, {}) if method == "POST" else (question,)
     with (
@@ -172,6 +195,59 @@ def test_records(client: Client) -> None:
     assert client.judge_again(stored.id)
     with pytest.raises(NotFound):
         client.assessment("none")
+
+
+PLATE = {"name": "shaper", "rated_voltage": "400 V", "winding": "random-wound", "manufactured": 1987}
+VISIT = {
+    "insulation": [{"between": "UVW-earth", "resistance": "85 Mohm", "test_voltage": "500 V", "after": "60 s",
+                    "instrument": "insulation-tester", "winding_temperature": "20 degC"}],
+    "drive_disconnected": True,
+}  # fmt: skip
+
+
+def test_workshops_machines_and_readings(client: Client) -> None:
+    workshop = client.create_workshop({"name": "Tansy Yard"})
+    assert client.workshop(workshop.id) == workshop
+    assert client.workshops().items == (workshop,)
+    renamed = client.change_workshop(workshop, {**workshop.fields, "note": "key at the house"})
+    assert (renamed.name, renamed.version) == ("Tansy Yard", 2)
+    machine = client.create_machine({**PLATE, "workshop": workshop.id}, idempotency_key="one")
+    assert client.create_machine({**PLATE, "workshop": workshop.id}, idempotency_key="one") == machine
+    assert (machine.name, machine.fields) == ("shaper", PLATE)
+    assert client.machine(machine.id) == machine
+    assert client.machines(workshop=workshop.id, retired=False).items == (machine,)
+    assert client.machines(retired=True).items == ()
+    moved = client.change_machine(machine, {**machine.fields, "place": "north wall"})
+    assert [state.fields.get("place") for state in client.machine_versions(machine.id).items] == ["north wall", None]
+    with pytest.raises(Conflict):
+        client.change_machine(machine, PLATE)
+    stored = client.import_readings(machine.id, [{**VISIT, "at": f"2025-0{n}-01T08:00:00Z"} for n in (1, 2, 3)])
+    warm = client.add_reading(machine.id, {"winding_temperature": "31 degC"})
+    assert client.reading(warm.id) == warm
+    assert [reading.id for reading in client.every_reading(machine.id)] == [warm.id, *(r.id for r in stored[::-1])]
+    page = client.readings(machine.id, limit=2, measured="insulation")
+    rest = client.readings(machine.id, limit=2, measured="insulation", cursor=page.cursor)
+    assert [reading.at[:7] for reading in page.items + rest.items] == ["2025-03", "2025-02", "2025-01"]
+    gone = client.withdraw_reading(stored[2], "wrong motor")
+    assert gone.withdrawn is not None
+    assert (gone.withdrawn.reason, gone.fields["insulation"]) == ("wrong motor", VISIT["insulation"])
+    status = client.machine_status(machine.id)
+    assert (status.outcome, status.overdue, status.tests, status.unit) == ("caution", True, 2, "Mohm")
+    trend = client.machine_trend(machine.id)
+    assert (trend.used, trend.left_out) == (2, ())
+    assert trend.answer.values["direction"] == "too-few-readings"
+    assert "<svg" in client.machine_report(machine.id)
+    about = client.store_assessment(NAME, EXAMPLE, machine=machine.id)
+    assert about.machine == machine.id
+    assert [entry.id for entry in client.every_assessment(machine=machine.id)] == [about.id]
+    with pytest.raises(Conflict):
+        client.delete_machine(moved)
+    other = client.create_machine({**PLATE, "workshop": workshop.id})
+    client.delete_machine(other)
+    with pytest.raises(NotFound):
+        client.machine(other.id)
+    spare = client.create_workshop({"name": "spare"})
+    client.delete_workshop(spare)
 
 
 def test_a_changeover_gives_its_parts(client: Client) -> None:
@@ -275,6 +351,36 @@ def test_retries_with_the_same_key_and_no_longer_than_bounded(pauses: list[float
     assert len(seen) == 3
     assert pauses[1] == 5.0
     assert pauses[0] <= 0.2
+
+
+CHANGES = [
+    lambda client: client.change_machine(Machine.read({**ONE, "workshop": NOBODY}), {}),
+    lambda client: client.delete_workshop(Workshop.read(ONE)),
+    lambda client: client.withdraw_reading(Reading(NOBODY, NOBODY, "", 1, ""), "wrong"),
+]
+
+
+@pytest.mark.parametrize("change", CHANGES)
+def test_a_change_is_not_sent_again_when_it_may_have_been_made(
+    pauses: list[float], change: Callable[[Client], object]
+) -> None:
+    """Its first attempt would have moved the version, and the second would be told that it is stale."""
+    for failure, kind in (
+        (httpx2.ReadTimeout("slow"), UnreachableError),
+        (problem(502), ServerError),
+        (problem(504), ServerError),
+    ):
+        seen, handle = flaky(failure)
+        with Client("http://x", transport=httpx2.MockTransport(handle)) as client, pytest.raises(kind):
+            change(client)
+        assert len(seen) == 1
+        assert seen[0].headers["If-Match"] == '"1"'
+    done = httpx2.Response(200, json={**ONE, "workshop": NOBODY, "machine": NOBODY, "at": ""})
+    # Never sent, or told that nothing was stored: then it is.
+    seen, handle = flaky(httpx2.ConnectError("no"), problem(503), done)
+    with Client("http://x", transport=httpx2.MockTransport(handle)) as client:
+        change(client)
+    assert len(seen) == 3
 
 
 def test_gives_up_after_the_last_retry(pauses: list[float]) -> None:

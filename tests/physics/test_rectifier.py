@@ -18,6 +18,7 @@ from millphase.physics.rectifier import (
     SteadyState,
     _Bridge,
     _newton,
+    _over_a_cycle,
     _settled,
     steady_state,
 )
@@ -245,3 +246,54 @@ def test_a_larger_choke_lowers_crest_factor_and_distortion(choke: float, factor:
     less, more = (steady_state(replace(REFERENCE, choke_inductance_h=c)) for c in (choke, choke * factor))
     assert more.crest_factor < less.crest_factor
     assert more.distortion < less.distortion
+
+
+RINGING = Circuit(
+    voltage_v=208, frequency_hz=50, resistance_ohm=0.2, inductance_h=5e-5, capacitance_f=1e-3, power_w=2800,
+    choke_inductance_h=3e-3,
+)  # fmt: skip
+
+
+def test_half_waves_that_take_turns_balance_and_do_not_hang_on_the_step() -> None:
+    # First principles: what the source gives is what is lost and used, over the whole cycle.
+    found = steady_state(RINGING)
+    assert found.direct_a > 1
+    assert found.input_power_w == pytest.approx(found.resistance_loss_w + found.load_power_w, rel=1e-3)
+    mean = sum(
+        (after - before) * (one + two) / 2
+        for before, after, one, two in zip(
+            found.times_s, found.times_s[1:], found.currents_a, found.currents_a[1:], strict=False
+        )
+    ) * RINGING.frequency_hz  # fmt: skip
+    assert abs(mean) == pytest.approx(found.direct_a, rel=2e-3)
+    finer = steady_state(RINGING, 512)
+    assert finer.current_a == pytest.approx(found.current_a, rel=1e-3)
+    assert finer.direct_a == pytest.approx(found.direct_a, rel=1e-3)
+
+
+def test_equal_half_waves_have_no_direct_component_and_mirror_each_other() -> None:
+    found = steady_state(replace(RINGING, capacitance_f=3e-3))
+    assert found.direct_a == 0
+    half = len(found.times_s) // 2
+    assert found.currents_a[half:] == tuple(-ampere for ampere in found.currents_a[:half])
+    assert found.dc_voltages_v[half:] == found.dc_voltages_v[:half]
+
+
+def test_a_search_for_unequal_half_waves_that_finds_equal_ones_says_so() -> None:
+    found = _over_a_cycle(_Bridge(REFERENCE, 256), (0.0, 290.0))
+    assert found is not None
+    assert len(found) == 1
+    assert found[0] == pytest.approx(_settled(REFERENCE, 256)[1][0], rel=1e-6)
+
+
+def test_half_waves_that_never_come_again_are_no_steady_state() -> None:
+    # The simulator's link wanders from cycle to cycle at this load; a capacitor ten times as large carries it.
+    wandering = Circuit(
+        voltage_v=230, frequency_hz=60, resistance_ohm=0.2, inductance_h=8e-4, capacitance_f=4.7e-4, power_w=2800,
+        choke_inductance_h=3e-3,
+    )  # fmt: skip
+    with pytest.raises(NoSteadyStateError) as caught:
+        steady_state(wandering)
+    assert caught.value.capacitor_too_small
+    assert 0 < caught.value.greatest_power_w < 2800
+    assert steady_state(replace(wandering, capacitance_f=4.7e-3)).direct_a == 0

@@ -182,8 +182,8 @@ def test_fuse_without_a_tabulated_current_cannot_be_judged_unless_an_rcd_opens()
     assert "no tripping current is tabulated" in str(answer["findings"])
     with_rcd = answered(PLAIN, protective_device=odd, rcd={"rated_residual_current": "30 mA"})
     assert with_rcd["outcome"] == "accept"
-    # At 400 V to earth 0.2 s is asked for, and no fuse is tabulated for that.
-    fast = answered(PLAIN, voltage="400 V", protective_device={"kind": "fuse-gg", "rating": "32 A"})
+    # At 300 V to earth 0.2 s is asked for, and no fuse is tabulated for that.
+    fast = answered(PLAIN, voltage="300 V", protective_device={"kind": "fuse-gg", "rating": "32 A"})
     assert fast["outcome"] == "inconclusive"
 
 

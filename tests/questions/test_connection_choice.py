@@ -104,15 +104,281 @@ def test_peak_voltage_of_a_motor_built_for_drives(supplied: str, outcome: str) -
 
 
 def test_slip_and_spread_at_their_limits() -> None:
-    on_drive("230 V", {**PLATE, "speed": "1200 r/min", "poles": 4})
+    # 16 % of 1500 r/min; a 50 Hz speed beside 60 Hz is 1 - 50/60 = 16.7 % and its own slip
+    on_drive("230 V", {**PLATE, "speed": "1260 r/min", "poles": 4})
     with pytest.raises(Invalid):
-        on_drive("230 V", {**PLATE, "speed": "1199 r/min", "poles": 4})
+        on_drive("230 V", {**PLATE, "speed": "1259 r/min", "poles": 4})
     on_drive("230 V", {**PLATE, "star_voltage": "422 V"})  # 230 V × √3 × 1.06 = 422.3 V
     with pytest.raises(Invalid):
         on_drive("230 V", {**PLATE, "star_voltage": "423 V"})
-    on_drive("230 V", {**PLATE, "star_current": "4.57 A"})  # 8.7 A / √3 / 1.1 = 4.566 A
+    on_drive("230 V", {**PLATE, "star_voltage": "375 V"})  # 230 V × √3 × 0.94 = 374.5 V
     with pytest.raises(Invalid):
-        on_drive("230 V", {**PLATE, "star_current": "4.56 A"})
+        on_drive("230 V", {**PLATE, "star_voltage": "374 V"})
+
+
+@pytest.mark.parametrize("speed", ["2900 r/min", "1450 r/min", "960 r/min", "720 r/min"])
+def test_a_fifty_hertz_speed_beside_sixty_hertz_is_refused(speed: str) -> None:
+    # Speeds of 50 Hz motors of 2, 4, 6 and 8 poles in any catalogue; at 60 Hz they would slip 19 to 20 %.
+    with pytest.raises(Invalid, match="it is a speed of 50 Hz motors"):
+        on_drive("230 V", {**PLATE, "frequency": "60 Hz", "speed": speed})
+
+
+@pytest.mark.parametrize(("speed", "outcome"), [("870 r/min", "accept"), ("869 r/min", "caution")])
+def test_slip_of_ordinary_motors_at_its_limit(speed: str, outcome: str) -> None:
+    # EASA handbook, speed-torque characteristics: design D slips 8 to 13 %; 13 % of 1000 r/min
+    assert on_drive("230 V", {**PLATE, "speed": speed})["outcome"] == outcome
+
+
+@pytest.mark.parametrize(
+    ("small", "large"),
+    [
+        ("0.2 A", "0.4 A"),  # 0.23 A and 0.4 A as printed with one decimal
+        ("1.1 A", "2.0 A"),  # the 0.37 kW row of a switchgear maker's table, 400 and 230 V
+        ("5.24 A", "8.7 A"),  # (8.7 + 0.05) / (5.24 - 0.05) = 1.686, 2.7 % below the root of three
+        ("4.71 A", "8.7 A"),
+    ],
+)
+def test_currents_within_rounding_of_a_plate(small: str, large: str) -> None:
+    plate = {"delta_voltage": "230 V", "star_voltage": "400 V", "delta_current": large, "star_current": small}
+    assert on_drive("230 V", plate)["values"]["line_current"]["value"] == float(large.split()[0])
+
+
+@pytest.mark.parametrize(("small", "large"), [("5.5 A", "8.7 A"), ("4.5 A", "8.7 A"), ("0.05 A", "0.5 A")])
+def test_currents_beyond_rounding_are_refused(small: str, large: str) -> None:
+    plate = {"delta_voltage": "230 V", "star_voltage": "400 V", "delta_current": large, "star_current": small}
+    with pytest.raises(Invalid, match="rounding"):
+        on_drive("230 V", plate)
+
+
+@pytest.mark.parametrize(
+    ("leads", "plate", "words"),
+    [
+        (9, {"low_voltage": "208 V", "high_voltage": "460 V"}, "208-230/460 V enter 230"),
+        (6, {"delta_voltage": "230 V", "star_voltage": "460 V"}, "nine or twelve leads"),
+    ],
+)
+def test_voltages_that_do_not_belong_together_say_what_to_enter(leads: int, plate: dict[str, str], words: str) -> None:
+    with pytest.raises(Invalid, match=words):
+        answer({"nameplate": plate, "leads": leads, "fed_from": {"kind": "drive", "voltage": "230 V"}})
+
+
+class TestPowerOfThePlate:
+    """What a plate gives against what it takes; all from P = √3 U I η cos φ."""
+
+    def test_efficiency_must_fit_the_other_four(self) -> None:
+        # 2.2 kW / (√3 × 230 V × 8.7 A × 0.79) = 80.35 %; 10 % either way of that
+        for efficiency in ("73.1 %", "89.2 %"):
+            on_drive("230 V", {**PLATE, "efficiency": efficiency})
+        for efficiency in ("73 %", "89.4 %"):
+            with pytest.raises(Invalid, match="read all four again"):
+                on_drive("230 V", {**PLATE, "efficiency": efficiency})
+
+    def test_efficiency_that_asks_a_power_factor_over_one(self) -> None:
+        # 2.2 kW / (√3 × 230 V × 7 A) = 78.9 %
+        plate = {key: value for key, value in PLATE.items() if key not in ("power_factor", "star_current")}
+        plate |= {"delta_current": "7 A"}
+        on_drive("230 V", plate | {"efficiency": "79 %"})
+        with pytest.raises(Invalid, match="power factor over 1"):
+            on_drive("230 V", plate | {"efficiency": "78.8 %"})
+
+    def test_a_current_without_its_voltage_is_checked_too(self) -> None:
+        # 8.7 A in delta at 400 V / √3 = 230.9 V; √3 × 230.9 V × 8.7 A = 3.48 kVA, and 3.2 kW is 0.92 of it
+        plate = {"star_voltage": "400 V", "delta_current": "8.7 A", "frequency": "50 Hz", "power": "3.2 kW"}
+        with pytest.raises(Invalid, match=r"at 230\.9 V and 8\.7 A"):
+            on_drive("230 V", plate)
+
+    def test_volt_amperes_are_checked_beside_the_power_factor(self) -> None:
+        # 3.2 kW / 3466 VA = 0.923 with a power factor of 0.95: an efficiency of 97 %, which no small motor has
+        with pytest.raises(Invalid, match="volt-amperes"):
+            on_drive("230 V", {**PLATE, "power": "3.2 kW", "power_factor": 0.95})
+
+    @pytest.mark.parametrize(
+        ("power", "outcome"), [("0.867 kW", "accept"), ("0.866 kW", "caution"), ("0.22 kW", "caution")]
+    )
+    def test_too_little_power_for_the_current(self, power: str, outcome: str) -> None:
+        # 0.25 × √3 × 230 V × 8.7 A = 866.5 W
+        assert on_drive("230 V", {**PLATE, "power": power})["outcome"] == outcome
+
+
+class TestListedRatings:
+    """Powers in kW read in a table of hp, and the other way round; 10 CFR 431.25 pairs the ratings."""
+
+    @pytest.mark.parametrize(
+        ("power", "amperes"),
+        # NEC table 430.250, 230 V: 1/2 hp 2.2, 3/4 hp 3.2, 1 hp 4.2, 2 hp 6.8, 3 hp 9.6, 5 hp 15.2, 10 hp 28 A
+        [("0.37 kW", 2.2), ("0.55 kW", 3.2), ("0.75 kW", 4.2), ("1.5 kW", 6.8), ("2.2 kW", 9.6), ("3.7 kW", 15.2),
+         ("7.5 kW", 28.0), ("2 hp", 6.8), ("1492 W", 6.8)],
+    )  # fmt: skip
+    def test_kilowatts_at_sixty_hertz(self, power: str, amperes: float) -> None:
+        plate = {"low_voltage": "230 V", "high_voltage": "460 V", "frequency": "60 Hz", "power": power}
+        found = answer(
+            {"nameplate": plate, "leads": 9, "arrangement": "wye", "fed_from": {"kind": "drive", "voltage": "230 V"}}
+        )
+        assert found["values"]["line_current"]["value"] == pytest.approx(amperes)
+
+    @pytest.mark.parametrize(
+        ("power", "amperes"),
+        # IEC 60947-4-1 Annex G, 230 V: 0.37 kW 1.9, 1.1 kW 4.7, 1.5 kW 6.3, 2.2 kW 8.5, 5.5 kW 20, 7.5 kW 27 A
+        [
+            ("0.5 hp", 1.9),
+            ("1.5 hp", 4.7),
+            ("2 hp", 6.3),
+            ("3 hp", 8.5),
+            ("7.5 hp", 20.0),
+            ("10 hp", 27.0),
+            ("4 hp", 11.3),
+        ],
+    )
+    def test_horsepower_at_fifty_hertz(self, power: str, amperes: float) -> None:
+        plate = {"delta_voltage": "230 V", "star_voltage": "400 V", "frequency": "50 Hz", "power": power}
+        assert on_drive("230 V", plate)["values"]["line_current"]["value"] == pytest.approx(amperes)
+
+    @pytest.mark.parametrize("hertz", ["25 Hz", "87 Hz", "400 Hz"])
+    def test_other_frequencies_have_no_table(self, hertz: str) -> None:
+        # The tables are for 50 and 60 Hz motors; a 400 Hz spindle of the same power is another motor.
+        plate = {"delta_voltage": "230 V", "star_voltage": "400 V", "frequency": hertz}
+        found = on_drive("230 V", {**plate, "power": "2.2 kW"})
+        assert (found["outcome"], "line_current" in found["values"]) == ("inconclusive", False)
+        assert "rated-power" not in settings_of(on_drive("230 V", {**plate, "delta_current": "8.7 A"}))
+
+    def test_between_two_ratings_the_straight_line(self) -> None:
+        # 3 kW is 4.023 hp: 9.6 A + (15.2 - 9.6) A × 1.023 / 2 between 3 and 5 hp of NEC table 430.250
+        plate = {"low_voltage": "230 V", "high_voltage": "460 V", "frequency": "60 Hz", "power": "3 kW"}
+        found = answer(
+            {"nameplate": plate, "leads": 9, "arrangement": "wye", "fed_from": {"kind": "drive", "voltage": "230 V"}}
+        )
+        assert found["values"]["line_current"]["value"] == pytest.approx(9.6 + 5.6 * (3 / 0.745700 - 3) / 2, rel=1e-4)
+
+    @pytest.mark.parametrize(
+        ("amperes", "power"),
+        # Annex G at 230 V: 6.3 A is 1.5 kW, 8.5 A is 2.2 kW; between them the nearer by ratio, √(6.3 × 8.5) = 7.32 A
+        [("8.4 A", "2.2 kW"), ("8.7 A", "2.2 kW"), ("7.4 A", "2.2 kW"), ("7.2 A", "1.5 kW"), ("100 A", None)],
+    )
+    def test_power_of_the_nearest_current(self, amperes: str, power: str | None) -> None:
+        plate = {"delta_voltage": "230 V", "star_voltage": "400 V", "delta_current": amperes, "frequency": "50 Hz"}
+        assert settings_of(on_drive("230 V", plate)).get("rated-power") == power
+
+
+class TestWhatTheDriveCanDo:
+    """A drive holds back voltage it has to spare and cannot make up what it lacks."""
+
+    def test_voltage_to_spare_before_voltage_missing(self) -> None:
+        # 310 V is 77.5 % of 400 V and 135 % of 230 V; set to 230 V the drive gives delta its rated flux
+        found = on_drive("310 V")
+        assert (found["outcome"], found["values"]["connection"]) == ("caution", "delta")
+        assert settings_of(found)["motor-voltage"] == "230 V"
+        assert on_drive("320 V")["values"]["connection"] == "star"  # 80 %: the least flux ratio
+
+    def test_a_drive_that_stops_below_rated_frequency(self) -> None:
+        for hertz, outcome in (("50 Hz", "accept"), ("49 Hz", "caution")):
+            fed = {"kind": "drive", "voltage": "230 V", "maximum_frequency": hertz}
+            assert answer({"nameplate": PLATE, "leads": 6, "fed_from": fed})["outcome"] == outcome
+
+    @pytest.mark.parametrize(("volts", "boosts"), [("241 V", False), ("242 V", True), ("400 V", True)])
+    def test_more_out_than_in_is_told(self, volts: str, boosts: bool) -> None:
+        # 5 % over the input
+        fed = {"kind": "drive", "voltage": "230 V", "phases": 1, "output_voltage": volts}
+        found = answer({"nameplate": PLATE, "leads": 6, "fed_from": fed})
+        assert any(f["rule"] == "connection/drive-output-voltage" for f in found["findings"]) is boosts
+
+
+class TestExtendedRange:
+    """The low-voltage connection on a drive of the high voltage."""
+
+    def ask(self, leads: int, arrangement: str | None, plate: dict[str, Any], volts: str) -> dict[str, Any]:
+        request: dict[str, Any] = {
+            "nameplate": {"thermal_class": "F", **plate}, "leads": leads, "extended_range": True,
+            "fed_from": {"kind": "drive", "voltage": volts, "phases": 3, "maximum_frequency": "400 Hz"},
+        }  # fmt: skip
+        return answer(request | ({"arrangement": arrangement} if arrangement else {}))
+
+    def test_a_twelve_lead_wye_stays_with_what_its_plate_gives(self) -> None:
+        # 460 / 230 = 2, so 120 Hz in parallel star; parallel delta, 133 V, would make it 208 Hz
+        plate = {"low_voltage": "230 V", "high_voltage": "460 V", "low_current": "15.2 A", "frequency": "60 Hz"}
+        found = self.ask(12, "wye", plate, "460 V")["values"]
+        assert found["connection"] == "parallel-star"
+        assert found["full_torque_up_to"]["value"] == pytest.approx(120.0)
+
+    @pytest.mark.parametrize(("speed", "outcome"), [("2870 r/min", "accept"), ("2600 r/min", "caution")])
+    def test_speed_against_the_motor(self, speed: str, outcome: str) -> None:
+        # two poles, 50 Hz × 400/230: 5217 r/min without load against twice the rated speed, 5740 and 5200 r/min
+        found = self.ask(6, None, {**PLATE, "speed": speed}, "400 V")
+        assert [f["outcome"] for f in found["findings"] if f["rule"] == "speeds/motor-speed-factor"] == [outcome]
+        assert any("highest frequency to 86 Hz" in step for step in found["next_steps"]) is (outcome == "caution")
+
+    def test_speed_against_the_cap(self) -> None:
+        # two poles at 60 Hz × 2 = 120 Hz turn 7200 r/min without load; twice 3450 is 6900, the cap 6000 r/min is 100 Hz
+        plate = {"low_voltage": "230 V", "high_voltage": "460 V", "low_current": "15.2 A", "speed": "3450 r/min"}
+        found = self.ask(9, "wye", {**plate, "frequency": "60 Hz"}, "460 V")
+        assert [f["outcome"] for f in found["findings"] if f["rule"] == "speeds/motor-speed-cap"] == ["caution"]
+        assert any("highest frequency to 100 Hz" in step for step in found["next_steps"])
+
+    def test_without_a_speed_the_frequencies_are_compared(self) -> None:
+        plate = {key: value for key, value in PLATE.items() if key != "speed"}
+        found = self.ask(6, None, plate, "400 V")
+        assert [f["outcome"] for f in found["findings"] if f["rule"] == "speeds/motor-speed-factor"] == ["accept"]
+
+    def test_the_mains_has_no_extended_range(self) -> None:
+        with pytest.raises(Invalid, match="only a drive"):
+            on_mains("400 V", extended_range=True)
+
+
+class TestTwoSpeeds:
+    """A pole-changing motor has leads like a star-delta motor (EASA handbook, two-speed single winding)."""
+
+    def test_no_links_and_the_way_to_tell(self) -> None:
+        found = on_drive("400 V", {"star_voltage": "400 V", "speed": "1430 r/min", "second_speed": "710 r/min"})
+        assert found["outcome"] == "inconclusive"
+        assert "links" not in found["values"]
+        assert any("T6 T4 T5" in step for step in found["next_steps"])
+
+    def test_one_speed_given_twice(self) -> None:
+        with pytest.raises(Invalid, match="leave second_speed out"):
+            on_drive("400 V", {"star_voltage": "400 V", "speed": "1430 r/min", "second_speed": "1430 r/min"})
+
+
+def test_three_leads_without_marks_need_no_identifying() -> None:
+    # Any order of three leads turns the motor; exchanging two reverses it.
+    plate = {"star_voltage": "230 V", "star_current": "8 A", "frequency": "50 Hz"}
+    fed = {"kind": "drive", "voltage": "230 V"}
+    found = answer({"nameplate": plate, "leads": 3, "marking": "unmarked", "fed_from": fed})
+    assert found["outcome"] == "accept"
+    assert found["values"]["lines"] == ["L1: first lead", "L2: second lead", "L3: third lead"]
+
+
+def test_a_speed_above_its_field_is_refused_on_any_supply() -> None:
+    with pytest.raises(Invalid):
+        on_mains("230 V", plate={**PLATE, "speed": "1520 r/min", "poles": 4})
+    with pytest.raises(Invalid):
+        on_drive("100 V", {**PLATE, "speed": "1520 r/min", "poles": 4})
+
+
+class TestMovedFrequency:
+    """Power of a motor on the other mains frequency."""
+
+    def power(self, volts: str, hertz: str, plate: dict[str, Any]) -> float | None:
+        found = on_mains(volts, hertz, plate)["values"].get("available_power")
+        return None if found is None else float(found["value"])
+
+    @pytest.mark.parametrize(
+        ("volts", "share"),
+        # Nidec note, totally enclosed: 380 V 0.80, 400 V 0.75, 415 V 0.70; the table ends there
+        [("380 V", 0.80), ("400 V", 0.75), ("415 V", 0.70), ("420 V", None)],
+    )
+    def test_sixty_hertz_motor_on_fifty(self, volts: str, share: float | None) -> None:
+        plate = {"star_voltage": "460 V", "frequency": "60 Hz", "power": "1 kW"}
+        assert self.power(volts, "50 Hz", plate) == (None if share is None else pytest.approx(share))
+
+    @pytest.mark.parametrize(("volts", "share"), [("360 V", 360 / 460), ("345 V", 0.75)])
+    def test_no_more_power_than_voltage(self, volts: str, share: float) -> None:
+        # First principles: at rated current the power is at most that share of rated which the voltage is.
+        plate = {"star_voltage": "460 V", "frequency": "60 Hz", "power": "1 kW"}
+        assert self.power(volts, "50 Hz", plate) == pytest.approx(share)
+
+    def test_fifty_hertz_motor_on_sixty_below_the_table(self) -> None:
+        # 390 / 400 of rated voltage at rated current
+        plate = {"star_voltage": "400 V", "frequency": "50 Hz", "power": "1 kW"}
+        assert self.power("390 V", "60 Hz", plate) == pytest.approx(0.975)
 
 
 def test_efficiency_of_exactly_one_is_not_refused() -> None:
@@ -314,3 +580,40 @@ def test_slip_follows_torque_not_frequency(hertz: float, torque: float) -> None:
 
 def test_star_and_delta_currents_undo_each_other() -> None:
     assert motor.star_current(motor.delta_current(5.0)) == pytest.approx(5.0)
+
+
+class TestMissingFrequency:
+    """A frequency that neither plate nor speed tells is taken with a caution, and on the side that costs only torque."""
+
+    def frequency(self, leads: int, plate: dict[str, Any], rules: str = "iec-60364") -> tuple[str, bool]:
+        request: dict[str, Any] = {"nameplate": plate, "leads": leads, "wiring_rules": rules}
+        request |= {"fed_from": {"kind": "drive", "voltage": "230 V"}} | ({"arrangement": "wye"} if leads > 6 else {})
+        found = answer(request)
+        assumed = {entry["field"]: entry["assumed"] for entry in found["assumptions"]}
+        doubted = any(f["rule"] == "connection/plate-frequency" for f in found["findings"])
+        assert doubted is (found["outcome"] == "caution")
+        return assumed["nameplate.frequency"], doubted
+
+    @pytest.mark.parametrize(
+        ("speed", "rules", "expected"),
+        [
+            ("1430 r/min", "nfpa-70", ("50 Hz", False)),  # 1800 r/min less 20 % is no motor
+            ("1725 r/min", "iec-60364", ("60 Hz", False)),  # 3000 r/min less 42 % is no motor
+            ("700 r/min", "iec-60364", ("50 Hz", True)),  # 8 poles of 50 Hz, or 10 poles of 60 Hz
+            ("700 r/min", "nfpa-70", ("60 Hz", True)),
+        ],
+    )
+    def test_speed_tells_it_where_it_fits_one_mains_only(
+        self, speed: str, rules: str, expected: tuple[str, bool]
+    ) -> None:
+        plate = {"delta_voltage": "230 V", "star_voltage": "400 V", "delta_current": "8.7 A", "speed": speed}
+        assert self.frequency(6, plate, rules) == expected
+
+    def test_nine_leads_are_a_sixty_hertz_motor_anywhere(self) -> None:
+        # Common practice: 230/460 V with nine leads is a 60 Hz plate; 50 Hz would give it a fifth too much flux.
+        plate = {"low_voltage": "230 V", "high_voltage": "460 V", "low_current": "6.8 A"}
+        assert self.frequency(9, plate) == ("60 Hz", True)
+
+    def test_nothing_tells_it(self) -> None:
+        plate = {"delta_voltage": "230 V", "star_voltage": "400 V", "delta_current": "8.7 A"}
+        assert self.frequency(6, plate) == ("50 Hz", True)

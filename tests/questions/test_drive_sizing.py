@@ -82,6 +82,25 @@ def test_every_default_is_an_assumption() -> None:
     }  # fmt: skip
 
 
+def test_no_step_of_the_working_stands_there_twice() -> None:
+    request = dict(registry()["drive-sizing"].example)
+    whats = [step["what"] for step in ask("drive-sizing", request, BOOK).as_json()["working"]]
+    assert len(whats) == len(set(whats))
+
+
+def test_the_usual_capacitance_holds_the_same_energy_at_any_supply_voltage() -> None:
+    # ½·C·(√2·U)² for a load of one size; 900 µF/kW at 230 V is from memory.
+    def assumed(volts: float) -> float:
+        motor = {"power": "200 W", "voltage": f"{volts} V", "current": f"{1.2 * 230 / volts:.3f} A"}
+        supply = {**SUPPLY, "voltage": f"{volts} V"}
+        entries = ask("drive-sizing", {"motor": motor, "supply": supply}, BOOK).as_json()["assumptions"]
+        (text,) = [entry["assumed"] for entry in entries if entry["field"] == "drive.dc_link_capacitance"]
+        return float(text.removesuffix(" uF"))
+
+    assert assumed(230) == pytest.approx(180)
+    assert assumed(120) * 120**2 == pytest.approx(assumed(230) * 230**2, rel=1e-4)
+
+
 @settings(max_examples=8, deadline=None)
 @given(st.floats(1, 9.9))
 def test_the_peak_at_the_motor_grows_with_the_cable_up_to_twice_the_link(length: float) -> None:

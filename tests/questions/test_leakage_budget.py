@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 from typing import Any
 
 import pytest
@@ -45,6 +46,21 @@ def test_a_club_that_allows_a_quarter_finds_ten_screens_exactly_at_budget() -> N
     assert ask("leakage-budget", request, workshop()).outcome is Outcome.ACCEPT
 
 
+def test_a_club_that_reckons_with_coincidence_has_it_in_the_sum() -> None:
+    # ABB handbook p.118: leakages of several loads add with 0.7 to 0.8; here 0.75 of 12 mA
+    pack = copy.deepcopy(dict(workshop().pack))
+    pack["rules"]["leakage/coincidence"]["value"] = "75 %"
+    loads = [{"name": "bench", "leakage": "4 mA"}, {"name": "lamp", "leakage": "8 mA"}]
+    request = {"rcd": {"rated_residual_current": "30 mA", "type": "A"}, "loads": loads}
+    answer = ask("leakage-budget", request, Rulebook(pack)).as_json()
+    assert answer["values"]["standing_leakage"] == {"value": 9.0, "unit": "mA"}
+    assert answer["outcome"] == "accept"
+    alone = ask("leakage-budget", {**request, "loads": loads[1:]}, Rulebook(pack)).as_json()
+    assert alone["values"]["standing_leakage"] == {"value": 8.0, "unit": "mA"}
+    two = ask("leakage-budget", {**request, "loads": [{"leakage": "4 mA", "count": 2}]}, Rulebook(pack)).as_json()
+    assert two["values"]["standing_leakage"] == {"value": 6.0, "unit": "mA"}
+
+
 @settings(max_examples=40, deadline=None)
 @given(low=st.floats(0.01, 60), more=st.floats(0.01, 60))
 def test_more_leakage_is_never_better(low: float, more: float) -> None:
@@ -83,6 +99,16 @@ def test_measured_circuit_still_compares_each_drive_alone() -> None:
     assert [row["current"]["value"] for row in values["comparison"]] == [17.0, 9.0, 9.0]
     assert [row["remedy"] for row in values["remedies"]] == ["own-rcd", "low-leakage-filter", "filter-removed"]
     assert values["remedies"][1]["current"]["value"] == pytest.approx(3.4)
+
+
+@pytest.mark.parametrize(("fed", "told"), [("line-neutral", False), ("line-line", True), ("three-phase", True)])
+def test_a_voltage_given_for_a_drive_between_lines_is_said_to_be_to_earth(fed: str, told: bool) -> None:
+    answer = budget(
+        rcd={"rated_residual_current": "30 mA", "type": "B"}, supply={"voltage": "230 V"},
+        drives=[{"filter_leakage": "1 mA", "input": fed}],
+    )  # fmt: skip
+    assumed = [a["assumed"] for a in answer["assumptions"] if a["field"] == "supply/voltage"]
+    assert assumed == (["230 V between a line and earth"] if told else [])
 
 
 def test_each_remedy_is_worked_out_and_none_is_on_the_never_list() -> None:
@@ -172,6 +198,32 @@ def test_drawing_names_every_source_and_limit(named: str | None) -> None:
         "must hold to here: 15 mA",
         "must trip: 30 mA",
         "motor insulation, at most: 12.8 mA",
+    ):
+        assert words in picture
+
+
+def test_no_two_pieces_of_a_bar_look_alike() -> None:
+    question = registry()["leakage-budget"]
+    loads = [{"name": f"load {number}", "leakage": f"{number}.1 mA"} for number in range(1, 12)]
+    drives = [{"filter_leakage": "10 mA", "motor_insulation": "18 kohm"}]
+    request = {"rcd": {"rated_residual_current": "30 mA", "type": "F"}, "drives": drives, "loads": loads}
+    picture = drawing.draw(load(question, request), workshop().view(("*",)))
+    strokes = re.findall(r'<path d="([^"]+)"', picture.split("</defs>")[0])
+    assert len(strokes) == 10
+    assert len(set(strokes)) == len(strokes)
+
+
+def test_drawing_of_an_interrupter_names_it() -> None:
+    question = registry()["leakage-budget"]
+    request = {
+        "wiring_rules": "nfpa-70", "rcd": {"rated_residual_current": "6 mA", "type": "class-a-gfci"},
+        "drives": [{"filter_leakage": "0.3 mA"}],
+    }  # fmt: skip
+    picture = drawing.draw(load(question, request), workshop().view(("*",)))
+    for words in (
+        "Leakage behind the class A ground-fault interrupter",
+        "budget, 33.3 %: 2 mA",
+        "must hold to here: 4 mA",
     ):
         assert words in picture
 

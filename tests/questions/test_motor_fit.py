@@ -227,7 +227,9 @@ def test_a_chosen_shaft_class_is_taken_as_given() -> None:
 def test_a_hub_longer_than_the_shaft_end() -> None:
     found = iec("90L", pulley={"hub_length": "60 mm"}, torque="10 N.m")
     assert found["values"]["key_length"]["value"] == 50
-    assert any("longer than the shaft end" in step for step in found["next_steps"])
+    assert any("longer than the shaft end" in finding["because"] for finding in found["findings"])
+    assert any("Face the hub back to 50 mm" in step for step in found["next_steps"])
+    assert outcomes(found, "frame/belt-line") == ["caution"]
     assert outcomes(found, "key/length-cap") == ["caution"]
 
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 import working
 from millphase.answer import Contradiction
 from millphase.physics import motor
-from millphase.questions.base import ask, load, registry
+from millphase.questions.base import Invalid, ask, load, registry
 from millphase.reports.drawings import spindle_speeds as chart
 from millphase.rulebook import workshop
 
@@ -168,6 +168,52 @@ def test_torque_never_rises_above_base(hertz: float, more: float, pull: float) -
     assert there < here or here == there == 1.0
 
 
+@pytest.mark.parametrize(("lowest", "outcome"), [("6 Hz", "accept"), ("5.9 Hz", "caution")])
+def test_lowest_frequency_whatever_the_cooling(lowest: str, outcome: str) -> None:
+    # Electrical Engineering Portal, motor torque and speed requirements: below about 6 Hz a special motor may be needed.
+    plate = {**MOTOR, "cooling": "ic-416"}
+    assert answer(motor=plate, frequency_range={"lowest": lowest, "highest": "50 Hz"})["outcome"] == outcome
+
+
+def test_where_a_range_can_begin_is_told() -> None:
+    # 70 r/min of slip with four poles is 2.33 Hz; a tenth more is 2.6 Hz
+    plate = {**MOTOR, "cooling": "ic-416"}
+    with pytest.raises(Invalid, match=r"begin the range above 2\.6 Hz"):
+        answer(motor=plate, frequency_range={"lowest": "2 Hz", "highest": "50 Hz"})
+    assert row(motor=plate, frequency_range={"lowest": "2.6 Hz", "highest": "50 Hz"})["usable"]
+
+
+def test_a_plate_cannot_limit_a_motor_below_its_rated_speed() -> None:
+    assert row(motor={**MOTOR, "maximum_speed": "1500 r/min"})["usable"]
+    with pytest.raises(Invalid, match="read both again"):
+        answer(motor={**MOTOR, "maximum_speed": "1429 r/min"})
+
+
+def test_what_the_fan_leaves_is_not_what_the_voltage_leaves() -> None:
+    # Star on a 230 V drive from 40 Hz: the fan allows 0.9 + 0.1 × (0.8 - 0.5) / 0.5 = 0.96, the voltage far less.
+    plate = {**MOTOR, "full_torque_up_to": "28.8675 Hz"}
+    found = answer(motor=plate, frequency_range={"lowest": "40 Hz", "highest": "50 Hz"})
+    fan = [f["because"] for f in found["findings"] if f["rule"] == "speeds/self-ventilated-lowest"]
+    assert "about 96 %" in fan[0]
+
+
+def test_classical_pulleys_are_balanced_for_no_more_than_the_belt_allows() -> None:
+    # GOST 20889: balance grades to 30 m/s; 383 mm × π × 25 r/s = 30.1 m/s
+    found = answer(steps=[{"driver": "383 mm", "driven": "500 mm"}])
+    graded = [f for f in found["findings"] if f["rule"] == "speeds/belt-speed-classical-balance"]
+    assert [(f["outcome"], f["decides"]) for f in graded] == [("caution", False)]
+
+
+@pytest.mark.parametrize(("driver", "outcome"), [("210.2 mm", "accept"), ("210.3 mm", "caution")])
+def test_rim_speed_at_its_limit(driver: str, outcome: str) -> None:
+    # MPTA-B13i: 6500 ft/min = 33.02 m/s; two poles at 50 Hz turn 50 r/s without load, so 33.02 / (π × 50) = 210.21 mm
+    found = answer(
+        motor={**MOTOR, "rated_speed": "2860 r/min", "cooling": "ic-416"}, belt="wedge", pulleys_balanced=True,
+        steps=[{"driver": driver, "driven": "300 mm"}],
+    )  # fmt: skip
+    assert found["outcome"] == outcome
+
+
 class TestChart:
     """The chart is the answer, drawn."""
 
@@ -199,6 +245,8 @@ class TestChart:
                 "steps": [{"name": str(n), "driver": f"{60 + 4 * n} mm", "driven": "150 mm"} for n in range(16)],
                 "back_gear": 6,
             },
+            {"steps": [{"name": "W" * 40, "driver": "100 mm", "driven": "150 mm"}], "back_gear": 6},
+            {"steps": [{"driver": "100 mm", "driven": "150 mm"}], "spindle_limit": "20 r/min"},
         ],
     )
     def test_nothing_leaves_the_paper(self, changes: dict[str, Any]) -> None:
@@ -210,6 +258,16 @@ class TestChart:
             assert 0 <= y <= height, text.text
             if text.get("text-anchor") is None:
                 assert x + 0.54 * size * len(str(text.text)) <= width, text.text
+
+    def test_numbers_of_many_steps_do_not_cover_one_another(self) -> None:
+        steps = [{"name": str(n), "driver": f"{60 + 10 * n} mm", "driven": "150 mm"} for n in range(16)]
+        root = self.drawn(steps=steps, spindle_limit="20000 r/min")
+        rings = [ring for ring in root.iter("{http://www.w3.org/2000/svg}circle") if ring.get("r") == "9"]
+        places = [(float(ring.attrib["cx"]), float(ring.attrib["cy"])) for ring in rings]
+        assert len(places) == 16
+        for index, (x, y) in enumerate(places):
+            for other_x, other_y in places[index + 1 :]:
+                assert math.hypot(x - other_x, y - other_y) > 9.0
 
     def test_a_step_that_cannot_be_used_has_no_curve(self) -> None:
         root = self.drawn(frequency_range={"lowest": "25 Hz", "highest": "50 Hz"}, spindle_limit="300 r/min")

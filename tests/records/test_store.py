@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sqlite3
 import threading
 from concurrent.futures import ThreadPoolExecutor
@@ -12,7 +13,7 @@ from typing import Any
 import pytest
 
 from millphase.records import assessments
-from millphase.records.assessments import KEY_LIFE, KeyReusedError, NotStoredError
+from millphase.records.keys import KEY_LIFE, KeyReusedError, NotStoredError
 from millphase.records.store import Store, StoreError, migrations
 
 ANSWER: dict[str, Any] = {
@@ -39,6 +40,18 @@ def test_the_file_is_made_with_the_durable_settings(records: Store) -> None:
                                     " AND NOT strict AND name NOT LIKE 'sqlite_%'").fetchall()  # fmt: skip
         assert strict == []
     assert records.path.parent.stat().st_mode & 0o077 == 0, "records are the owner's"
+
+
+def test_the_log_lives_as_long_as_the_store(records: Store) -> None:
+    """Closed after every request, it would be written back and deleted each time; closed at the end, one file is left."""
+    store = Store(records.path)
+    assessments.store(store, "q", {}, ANSWER)
+    log = records.path.with_name(records.path.name + "-wal")
+    assert log.is_file()
+    del store
+    gc.collect()
+    assert not log.exists()
+    assert len(assessments.entries(records, 10)[0]) == 1
 
 
 def test_a_stored_assessment_never_changes(records: Store) -> None:

@@ -8,7 +8,7 @@ import pytest
 
 from millphase.physics import belt, motor
 from millphase.quantity import Quantity
-from millphase.questions._connection_plate import POLE_WORDS
+from millphase.questions._connection_fill import POLE_WORDS
 from millphase.rulebook import workshop
 
 BOOK = workshop().view(("*",))

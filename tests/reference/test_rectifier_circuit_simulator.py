@@ -31,7 +31,9 @@ def _settled(case: str) -> SteadyState:
 
 
 def _measured(output: str) -> dict[str, float]:
-    found = {name: float(value) for name, value in re.findall(r"^(rms|peak|dc|low|high)\s+=\s+(\S+)", output, re.M)}
+    found = {
+        name: float(value) for name, value in re.findall(r"^(rms|peak|dc|low|high|direct)\s+=\s+(\S+)", output, re.M)
+    }
     percent, crest = re.search(r"THD: (\S+) %", output), re.search(r"^ 1\s+\S+\s+(\S+)", output, re.M)
     assert percent
     assert crest
@@ -58,6 +60,7 @@ def test_agrees_with_the_stored_result(case: str) -> None:
     assert ours.dc_greatest_v == pytest.approx(theirs["high"], rel=MAIN_VALUES)
     assert ours.fundamental_a == pytest.approx(theirs["fundamental"], rel=MAIN_VALUES)
     assert ours.distortion == pytest.approx(theirs["distortion"], rel=DISTORTION)
+    assert ours.direct_a == pytest.approx(theirs.get("direct", 0.0), rel=MAIN_VALUES)
 
 
 @pytest.mark.skipif(shutil.which("ngspice") is None, reason="the circuit simulator is not installed")

@@ -41,6 +41,7 @@ def test_every_curve_stays_on_the_paper() -> None:
         (None, "single-phase supply"),
         ({"voltage": "400 V", "phases": 3}, "single-phase supply"),
         ({"voltage": "230 V", "resistance": "10 ohm", "reactance": "0 ohm"}, "no steady state"),
+        ({"voltage": "120 V"}, "doubles the voltage"),
     ],
 )
 def test_says_why_there_is_nothing_to_draw(supply: dict[str, Any] | None, words: str) -> None:
@@ -48,3 +49,14 @@ def test_says_why_there_is_nothing_to_draw(supply: dict[str, Any] | None, words:
     picture = drawn(request if supply is None else {**request, "supply": supply})
     assert words in picture.findtext(f"{SVG}desc", "")
     assert not picture.findall(f"{SVG}path")
+
+
+def test_a_crest_lifted_by_the_end_of_the_pulse_is_not_called_lower() -> None:
+    # The current ends in the supply's inductance after the crest: L·di/dt lifts the voltage above it.
+    stiff = {"voltage": "240 V", "frequency": "60 Hz", "resistance": "0.02 ohm", "reactance": "0.01 ohm"}
+    motor = {"power": "0.37 kW", "voltage": "230 V", "current": "2 A"}
+    words = [element.text or "" for element in drawn({"motor": motor, "supply": stiff}).iter(f"{SVG}text")]
+    (crest,) = [text for text in words if text.startswith("crest") and text.endswith(("lower", "higher"))]
+    assert crest.endswith("V higher")
+    assert "-" not in crest
+    assert "−" not in crest

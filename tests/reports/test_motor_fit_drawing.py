@@ -19,8 +19,8 @@ OLD = {
 }  # fmt: skip
 
 
-def drawn(frame: str = "100L", standard: str = "iec", **more: Any) -> tuple[ET.Element, str]:
-    request = load(QUESTION, {"new_motor": {"standard": standard, "frame": frame}, **more})
+def drawn(frame: str = "100L", standard: str = "iec", mounting: str = "foot", **more: Any) -> tuple[ET.Element, str]:
+    request = load(QUESTION, {"new_motor": {"standard": standard, "frame": frame, "mounting": mounting}, **more})
     markup = draw(request, workshop().view(("*",)))
     return ET.fromstring(markup), "".join(ET.fromstring(markup).itertext())
 
@@ -83,6 +83,55 @@ def test_very_long_feet_are_reduced_further() -> None:
     root, words = drawn("100L", old_motor={**OLD, "feet": {**OLD["feet"], "along": "1.9 m"}})  # type: ignore[dict-item]
     assert "scale 1:12" in words or "scale 1:13" in words
     assert len(holes(root)) == 8
+
+
+def circles(root: ET.Element) -> dict[tuple[str, bool], float]:
+    """Diameter in millimetres of each circle at 1:2, by name and whether it is dashed."""
+    return {
+        (c.get("class", ""), "stroke-dasharray" in c.attrib): float(c.get("r", 0)) * 2 / (PIXELS_PER_MM / 2)
+        for c in root.iter(f"{SVG}circle")
+    }
+
+
+def test_a_flange_is_drawn_by_its_circles() -> None:
+    # source: IEC 60072-1: FF215 has P 250, N 180 mm, FF165 has P 200, N 130 mm
+    root, words = drawn("100L", mounting="flange", old_motor={"frame": "90L"})
+    assert "scale 1:2" in words
+    found = {key: round(size, 1) for key, size in circles(root).items()}
+    assert found == {
+        ("outside", False): 250, ("circle", False): 215, ("spigot", False): 180,
+        ("outside", True): 200, ("circle", True): 165, ("spigot", True): 130,
+    }  # fmt: skip
+    assert {element.get("stroke") for element in root.iter() if element.get("stroke")} == {"black"}
+    description = root.find(f"{SVG}desc")
+    assert description is not None
+    assert "New solid, old dashed" in (description.text or "")
+
+
+def test_a_measured_flange_counts_before_its_frame() -> None:
+    root, words = drawn("56C", "nema", mounting="face", old_motor={"frame": "90L", "flange": {"bolt_circle": "130 mm"}})
+    assert {name for name, dashed in circles(root) if dashed} == {"circle"}
+    assert "bolt circle 130 mm" in words
+    assert "4 × 3/8-16 tapped" in words
+
+
+def test_a_flange_of_which_nothing_is_known_says_so() -> None:
+    root, words = drawn("56", "nema", mounting="flange", old_motor={"shaft_diameter": "16 mm"})
+    assert not circles(root)
+    assert words.count("no size known, measure it") >= 2
+    assert "old motor, as measured" in words
+    assert "partly from memory" in drawn("56", mounting="face")[1]
+
+
+def test_inches_stand_in_the_list_for_those_who_entered_them() -> None:
+    # source: 63 + 60 = 123 mm = 4.843 in
+    assert "4.843 and 10.354 back" in drawn(old_motor=OLD)[1]
+    assert "(in:" not in drawn(old_motor={"frame": "90L"})[1]
+
+
+def test_narrow_feet_still_leave_a_body() -> None:
+    root, _ = drawn("56", old_motor={**OLD, "feet": {**OLD["feet"], "across": "20 mm"}})  # type: ignore[dict-item]
+    assert all(float(box.get("width", 0)) > 0 and float(box.get("height", 0)) > 0 for box in root.iter(f"{SVG}rect"))
 
 
 def test_an_unknown_frame_is_refused() -> None:

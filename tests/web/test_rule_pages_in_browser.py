@@ -1,4 +1,4 @@
-"""The reading pages in a real browser: accessibility, keyboard and narrow screens.
+"""The reading pages and the report of a machine in a real browser: accessibility, keyboard and narrow screens.
 
 Needs Chromium, and the file ``axe.min.js`` of axe-core named by the environment variable ``AXE_CORE``
 (``npm install axe-core`` puts it at ``node_modules/axe-core/axe.min.js``).
@@ -70,4 +70,23 @@ def test_page_in_a_browser(http: FlaskClient, tmp_path: Path, path: str, width: 
     assert told["faults"] == []
     assert told["passes"] > 20
     assert told["outlined"] == told["reached"] > 0
+    assert told["wide"] <= 0
+
+
+@pytest.mark.parametrize("width", [1000, 500])
+def test_report_in_a_browser(http: FlaskClient, tmp_path: Path, width: int) -> None:
+    workshop = http.post("/v1/workshops", json={"name": "Tansy Yard Workshop"}).get_json()["id"]
+    plate = {
+        "workshop": workshop,
+        "name": "shaping machine",
+        "rated_voltage": "400 V",
+        "nameplate": {"power": "2.2 kW"},
+    }
+    machine = f"/v1/machines/{http.post('/v1/machines', json=plate).get_json()['id']}"
+    test = {"between": "UVW-earth", "resistance": "85 Mohm", "test_voltage": "500 V", "instrument": "insulation-tester"}
+    items = [{"at": f"2026-0{month}-01T08:00:00Z", "insulation": [test]} for month in range(1, 7)]
+    assert http.post(f"{machine}/readings/import", json={"items": items}).status_code == 201
+    told = _probe(http.get(f"{machine}/report").text, tmp_path, width)
+    assert told["faults"] == []
+    assert told["passes"] > 20
     assert told["wide"] <= 0

@@ -208,6 +208,25 @@ def distortion(current_a: float, fundamental_a: float) -> float:
     return math.sqrt(max(0.0, current_a**2 - fundamental_a**2)) / fundamental_a
 
 
+@law("d = √(max(0, I² − J² − K²)) / J", I="current_a", J="fundamental_a", K="direct_a")
+def distortion_beside_direct(current_a: float, fundamental_a: float, direct_a: float) -> float:
+    """Total harmonic distortion of a current that has a direct component, which is no harmonic.
+
+    Parameters
+    ----------
+    current_a, fundamental_a : float
+        The current and its fundamental, r.m.s. [A].
+    direct_a : float
+        Its direct component [A].
+
+    Returns
+    -------
+    float
+        Harmonics over fundamental [1].
+    """
+    return math.sqrt(max(0.0, current_a**2 - fundamental_a**2 - direct_a**2)) / fundamental_a
+
+
 @law("k = P / (U × I)", P="power_w", U="voltage_v", I="current_a")
 def true_power_factor(power_w: float, voltage_v: float, current_a: float) -> float:
     """True power factor; with the fundamental of the current, the displacement factor.

@@ -49,6 +49,15 @@ def wall_over_keyway(hub_m: float, bore_m: float, hub_depth_m: float) -> float:
     return hub_m / 2 - (bore_m / 2 + hub_depth_m)
 
 
+@law("u = B / 2 + t − D / 2", B="bore_m", t="keyway_depth_m", D="new_bore_m")
+def keyway_left(bore_m: float, keyway_depth_m: float, new_bore_m: float) -> float:
+    """Depth [m] left of a keyway `keyway_depth_m` deep in a bore of `bore_m` when that is bored out to `new_bore_m` [m].
+
+    Zero or less means that boring out takes the keyway away.
+    """
+    return bore_m / 2 + keyway_depth_m - new_bore_m / 2
+
+
 @law("w = (B − d) / 2", B="outside_m", d="inside_m")
 def bush_wall(outside_m: float, inside_m: float) -> float:
     """Wall [m] of a bush between `outside_m` and `inside_m` diameter [m]."""

@@ -23,10 +23,20 @@ def reach(to_shoulder_m: float, shaft_m: float) -> float:
 def belt_line_shift(old_reach_m: float, new_reach_m: float, to_shoulder_m: float, hub_m: float) -> float:
     """Least move [m] of the motor along its shaft that brings the belt line back.
 
-    The old pulley stood flush with a shaft end `old_reach_m` [m] from the front holes. The same hub of length
-    `hub_m` [m] may stand on the new shaft anywhere from the shoulder, `to_shoulder_m` [m], to `new_reach_m` [m].
+    The old hub's outer face stood `old_reach_m` [m] from the front holes. The same hub of length `hub_m` [m] may stand
+    on the new shaft anywhere from the shoulder, `to_shoulder_m` [m], to `new_reach_m` [m].
     """
     return max(0.0, old_reach_m - new_reach_m, to_shoulder_m + hub_m - old_reach_m)
+
+
+@law("w = √(x² + y²)", x="across_m", y="along_m")
+def pattern_difference(across_m: float, along_m: float) -> float:
+    """How far [m] two bolt patterns differ whose spacings differ by `across_m` and `along_m` [m].
+
+    Shared between both ends, each bolt sits half of it off the middle of its hole: the patterns go together while it is
+    no more than hole less bolt.
+    """
+    return math.hypot(across_m, along_m)
 
 
 @law("e = √(x² + y²) − (k + k0) / 2", x="across_m", y="along_m", k="new_hole_m", k0="old_hole_m")
@@ -47,10 +57,16 @@ def belt_pull(pull_factor: float, torque_n_m: float, pulley_m: float) -> float:
     return pull_factor * 2.0 * torque_n_m / pulley_m
 
 
-@law(
-    "w = 0.5 − atan(x / √(1 − x²)) / π",
-    x="lean",
-)
+@law("w = 0.5 − atan(x / √(1 − x²)) / π", x="lean")
 def small_pulley_wrap(lean: float) -> float:
     """Share [1] of a full turn that an open belt wraps the small pulley; `lean` [1] is (D − d)/(2·centre distance)."""
     return 0.5 - math.atan(lean / math.sqrt(1.0 - lean**2)) / math.pi
+
+
+@law("Fn = F × (n0 / n)^(1 / 3)", F="force_n", n0="base_rev_per_s", n="speed_rev_per_s")
+def bearing_force_at_speed(force_n: float, base_rev_per_s: float, speed_rev_per_s: float) -> float:
+    """Radial force [N] that a ball bearing carries at `speed_rev_per_s` for the same life in hours (ISO 281, exponent 3).
+
+    It carries `force_n` [N] at `base_rev_per_s`; both speeds in [r/s].
+    """
+    return force_n * math.cbrt(base_rev_per_s / speed_rev_per_s)

@@ -8,7 +8,9 @@ How: between two switching instants the circuit is linear except for the current
 which is held over one short step at its value in the middle of that step. Each step is therefore an exact
 solution, however small the inductance; switching instants are found by bisection on that solution. The steady
 state is the fixed point of the map over one half-wave, found by letting the circuit run and then by Newton's
-method. Nothing is random, and every loop is bounded.
+method. Where inductance and capacitance ring near twice the supply's frequency that state does not hold: then
+half-waves of two kinds take turns, and the fixed point of the map over a whole cycle is found instead. Nothing is
+random, and every loop is bounded.
 """
 
 from __future__ import annotations
@@ -24,6 +26,7 @@ GREATEST_ORDER = 25
 _LEAST_INDUCTANCE_H = 1e-9  # a centimetre of wire has more: it only keeps the equations from dividing by zero
 _COLLAPSE = 0.1  # of the source's crest: no constant-power load comes back from so low a capacitor voltage
 _GREATEST_HALF_WAVES = 40
+_GREATEST_CYCLES = 12
 _GREATEST_STEPS = 4096
 _SETTLED = 1e-11
 _RUNGS = 8  # a pair that turns on is followed with short steps that double: its current may rise steeply
@@ -32,14 +35,24 @@ _NUDGE = 1e-4
 _HIGHEST = 2.0  # of the crest: no choke rings the capacitor higher, and an idle one there would seem to be settled
 _BISECTIONS = 44
 _FIRST_STRIDE = 0.25
+_PUSHES = (0.03, 0.1, 0.25)  # of the crest: how far from equal half-waves the search for unequal ones begins
+_ALIKE = 1e-6  # of the crest: half-waves that begin so close to one another are of one kind
+_SWINGS = 3  # whole cycles it is let run first
 _LAST_STRIDE = 1 / 32  # of the share reached: the greatest power is told to about 3 %
 _LEAST_SHARE = 1 / 4096
+_RAMP_HALF_WAVES = 16
+_RAMP_STEPS = 64  # in one cycle: a quarter of the usual number finds the greatest power as well as it is told
 _AMPLE = 20.0  # of the energy drawn in a cycle: such a capacitor's ripple is a few per cent
 _SCAN = (1.0, 0.99, 0.98, 0.96, 0.94, 0.91, 0.88, 0.84, 0.8, 0.75, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2)
 _CARRIED_OVER = 6
 
+_TOO_WEAK = "the supply is too weak: its impedance lets less power through than the load takes"
+_TOO_SMALL = "the capacitor is too small to carry the load steadily from one half-wave to the next"
+
 Matrix = tuple[float, float, float, float]
 State = tuple[float, float]
+Orbit = tuple[State, ...]  # state at the start of each half-wave that differs from the one before: one, or two
+Turn = Callable[[State], State]
 
 
 class NoSteadyStateError(ValueError):
@@ -122,7 +135,7 @@ class Circuit:
 
 @dataclass(frozen=True, slots=True)
 class SteadyState:
-    """One settled half-wave of the bridge and what is read from it.
+    """One settled cycle of the bridge and what is read from it.
 
     Attributes
     ----------
@@ -131,7 +144,9 @@ class SteadyState:
     current_a, peak_current_a, fundamental_a : float
         Supply current: r.m.s., peak, and r.m.s. of its fundamental [A].
     harmonics_a : dict
-        R.m.s. current by odd order, 1 to 25 [A]; the half-waves mirror each other, so even orders are nil.
+        R.m.s. current by odd order, 1 to 25 [A]; where the half-waves mirror each other, even orders are nil.
+    direct_a : float
+        Direct component of the supply current, whatever its sense: nil where the half-waves mirror each other [A].
     displacement_factor, power_factor : float
         Cosine of the fundamental's angle, and true power factor, both against the sinusoidal source [1].
     input_power_w, resistance_loss_w, diode_loss_w, load_power_w : float
@@ -141,9 +156,9 @@ class SteadyState:
     dc_voltage_v, dc_least_v, dc_greatest_v : float
         Capacitor voltage: mean, least, greatest [V].
     conduction_s : float
-        Time in one half-wave during which diodes conduct [s].
+        Time in one half-wave during which diodes conduct, the mean where half-waves differ [s].
     times_s, currents_a, dc_voltages_v, terminal_voltages_v : tuple of float
-        Samples over the half-wave that begins at the source's rising zero [s], [A], [V], [V].
+        Samples over the cycle that begins at the source's rising zero [s], [A], [V], [V].
     """
 
     source_crest_v: float
@@ -151,6 +166,7 @@ class SteadyState:
     peak_current_a: float
     fundamental_a: float
     harmonics_a: dict[int, float]
+    direct_a: float
     displacement_factor: float
     power_factor: float
     input_power_w: float
@@ -180,7 +196,7 @@ class SteadyState:
     @property
     def distortion(self) -> float:
         """All harmonics of the supply current together, over its fundamental [1]."""
-        return math.sqrt(max(self.current_a**2 - self.fundamental_a**2, 0.0)) / self.fundamental_a
+        return math.sqrt(max(self.current_a**2 - self.fundamental_a**2 - self.direct_a**2, 0.0)) / self.fundamental_a
 
     @property
     def crest_drop(self) -> float:
@@ -378,15 +394,15 @@ def _last_above_zero(function: Callable[[float], float], end: float) -> float:
     return high
 
 
-def _slopes(bridge: _Bridge, state: State, image: State) -> Matrix:
-    """Return the half-wave map's derivatives at `state`, whose image is known, by small nudges."""
+def _slopes(bridge: _Bridge, turn: Turn, state: State, image: State) -> Matrix:
+    """Return the derivatives of `turn`, a map over one or two half-waves, at `state`, whose image is known, by small nudges."""
     nudge_v = _NUDGE * bridge.crest_v
-    nudged = bridge.half_wave((state[0], state[1] + nudge_v))
+    nudged = turn((state[0], state[1] + nudge_v))
     by_voltage = ((nudged[0] - image[0]) / nudge_v, (nudged[1] - image[1]) / nudge_v)
     if state[0] <= 0:
         return 0.0, by_voltage[0], 0.0, by_voltage[1]
     nudge_a = _NUDGE * state[0]
-    nudged = bridge.half_wave((state[0] + nudge_a, state[1]))
+    nudged = turn((state[0] + nudge_a, state[1]))
     return (nudged[0] - image[0]) / nudge_a, by_voltage[0], (nudged[1] - image[1]) / nudge_a, by_voltage[1]
 
 
@@ -431,41 +447,84 @@ def _first_guess(bridge: _Bridge) -> State:
     return 0.0, bridge.crest_v
 
 
-def _settle(bridge: _Bridge, start: State) -> State:
-    """Return the state that one half-wave carries into itself, reached from `start`."""
+def _settle(bridge: _Bridge, start: Orbit, most: int = _GREATEST_HALF_WAVES) -> Orbit:
+    """Return what the circuit settles in from `start` within `most` turns: equal half-waves, or two that take turns."""
+    if len(start) == 2:
+        found = _over_a_cycle(bridge, start[0])
+        if found:
+            return found
+    state, slopes, settled = _fixed_point(bridge, bridge.half_wave, start[0], most)
+    if settled and _spectral_radius(slopes) < 1:
+        return (state,)
+    if slopes[0] + slopes[3] >= 0:
+        raise NoSteadyStateError("the capacitor voltage does not settle at this load")
+    return _taking_turns(bridge, state)
+
+
+def _taking_turns(bridge: _Bridge, near: State) -> Orbit:
+    """Return the two unequal half-waves that take turns around the equal ones that do not hold."""
+    for push in _PUSHES:
+        state = near[0], near[1] + push * bridge.crest_v
+        try:
+            for _ in range(2 * _SWINGS):
+                state = bridge.half_wave(state)
+        except NoSteadyStateError:
+            continue
+        found = _over_a_cycle(bridge, state)
+        if found:
+            return found
+    raise NoSteadyStateError("no two half-waves of the current that follow one another come again")
+
+
+def _over_a_cycle(bridge: _Bridge, start: State) -> Orbit | None:
+    """Return the half-waves, two or two alike, that the circuit settles in from `start` and stays in; or nothing."""
+
+    def cycle(state: State) -> State:
+        return bridge.half_wave(bridge.half_wave(state))
+
+    try:
+        state, slopes, settled = _fixed_point(bridge, cycle, start, _GREATEST_CYCLES)
+    except NoSteadyStateError:
+        return None
+    if not settled or _spectral_radius(slopes) >= 1:
+        return None
+    second = bridge.half_wave(state)
+    return (state, second) if abs(second[1] - state[1]) > _ALIKE * bridge.crest_v else (state,)
+
+
+def _fixed_point(bridge: _Bridge, turn: Turn, start: State, most: int) -> tuple[State, Matrix, bool]:
+    """Return the state that `turn` carries into itself, its derivatives there, and whether `most` turns sufficed."""
 
     def distance(one: State, other: State) -> float:
         return (abs(one[1] - other[1]) + abs(one[0] - other[0]) * bridge.resistance) / bridge.crest_v
 
-    state, image, wait = start, bridge.half_wave(start), _NEWTON_AFTER
-    for _ in range(_GREATEST_HALF_WAVES):
+    state, image, wait = start, turn(start), _NEWTON_AFTER
+    for _ in range(most):
         if distance(state, image) < _SETTLED:
-            if _spectral_radius(_slopes(bridge, state, image)) < 1:
-                return image
-            break
+            return image, _slopes(bridge, turn, state, image), True
         wait -= 1
         if wait < 0:
-            guess = _tried(bridge, state, image)
+            guess = _tried(bridge, turn, state, image)
             if guess and distance(*guess) < distance(state, image) / 2:
                 state, image = guess
                 continue
             wait = _NEWTON_AFTER
-        state, image = image, bridge.half_wave(image)
-    raise NoSteadyStateError("the capacitor voltage does not settle at this load")
+        state, image = image, turn(image)
+    return image, _slopes(bridge, turn, state, image), False
 
 
-def _tried(bridge: _Bridge, state: State, image: State) -> tuple[State, State] | None:
+def _tried(bridge: _Bridge, turn: Turn, state: State, image: State) -> tuple[State, State] | None:
     """Return Newton's guess at the settled state with its image, or nothing where it leads out of range."""
     try:
-        guess = _newton(state, image, _slopes(bridge, state, image))
+        guess = _newton(state, image, _slopes(bridge, turn, state, image))
         if guess is None or not 0 < guess[1] < _HIGHEST * bridge.crest_v:
             return None
-        return guess, bridge.half_wave(guess)
+        return guess, turn(guess)
     except NoSteadyStateError:
         return None
 
 
-def _ramp(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridge, State]:
+def _ramp(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridge, Orbit]:
     """Raise the load step by step, as a drive's ramp does, each time from the state settled before.
 
     Raises
@@ -474,11 +533,14 @@ def _ramp(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridge, State]:
         With the greatest power reached, if that is not the whole.
     """
     share, stride = 0.0, _FIRST_STRIDE
-    settled: tuple[_Bridge, State] | None = None
+    settled: tuple[_Bridge, Orbit] | None = None
     while True:
-        bridge = _Bridge(replace(circuit, power_w=(share + stride) * circuit.power_w), steps_per_cycle)
+        steps, most = min(_RAMP_STEPS, steps_per_cycle), _RAMP_HALF_WAVES
+        if share + stride >= 1:
+            steps, most = steps_per_cycle, _GREATEST_HALF_WAVES
+        bridge = _Bridge(replace(circuit, power_w=(share + stride) * circuit.power_w), steps)
         try:
-            settled = bridge, _settle(bridge, settled[1] if settled else _first_guess(bridge))
+            settled = bridge, _settle(bridge, settled[1] if settled else (_first_guess(bridge),), most)
         except NoSteadyStateError as fault:
             stride /= 2
             if stride < max(share * _LAST_STRIDE, _LEAST_SHARE):
@@ -490,10 +552,10 @@ def _ramp(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridge, State]:
         stride = min(stride, 1 - share)
 
 
-def _settled(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridge, State]:
-    """Return the bridge and its settled state."""
+def _settled(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridge, Orbit]:
+    """Return the bridge and what it settles in."""
     bridge = _Bridge(circuit, steps_per_cycle)
-    return bridge, _settle(bridge, _first_guess(bridge))
+    return bridge, _settle(bridge, (_first_guess(bridge),))
 
 
 @lru_cache(maxsize=32)
@@ -519,15 +581,18 @@ def steady_state(circuit: Circuit, steps_per_cycle: int = STEPS_PER_CYCLE) -> St
         to carry it from one half-wave to the next.
     """
     try:
-        bridge, state = _settled(circuit, steps_per_cycle)
+        bridge, orbit = _settled(circuit, steps_per_cycle)
     except NoSteadyStateError:
-        bridge, state = _ramped_or_explained(circuit, steps_per_cycle)
-    pieces: list[_Piece] = []
-    bridge.half_wave(state, pieces)
-    return _measured(bridge, pieces)
+        bridge, orbit = _ramped_or_explained(circuit, steps_per_cycle)
+    half_waves = []
+    for state in orbit:
+        pieces: list[_Piece] = []
+        bridge.half_wave(state, pieces)
+        half_waves.append(pieces)
+    return _measured(bridge, half_waves[0], half_waves[-1])
 
 
-def _ramped_or_explained(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridge, State]:
+def _ramped_or_explained(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridge, Orbit]:
     """Return what a ramp of the load settles at, or say what is too small for it."""
     try:
         return _ramp(circuit, steps_per_cycle)
@@ -535,20 +600,23 @@ def _ramped_or_explained(circuit: Circuit, steps_per_cycle: int) -> tuple[_Bridg
         ample_f = _AMPLE * circuit.power_w / (circuit.frequency_hz * circuit.voltage_v**2)
         larger = replace(circuit, capacitance_f=max(ample_f, 10 * circuit.capacitance_f))
         try:
-            _settled(larger, steps_per_cycle)
+            _settled(larger, min(_RAMP_STEPS, steps_per_cycle))
         except NoSteadyStateError:
-            raise fault from None
-        raise NoSteadyStateError(str(fault), fault.greatest_power_w, capacitor_too_small=True) from None
+            raise NoSteadyStateError(_TOO_WEAK, fault.greatest_power_w) from None
+        raise NoSteadyStateError(_TOO_SMALL, fault.greatest_power_w, capacitor_too_small=True) from None
 
 
 def _mean(bridge: _Bridge, pieces: list[_Piece], value: Callable[[_Piece, int], float]) -> float:
-    """Return the mean of `value` over the half-wave, by Simpson's rule on the start, middle and end of each piece."""
+    """Return the mean of `value` over a cycle, by Simpson's rule on the start, middle and end of each piece."""
     total = sum(piece.length_s * (value(piece, 0) + 4 * value(piece, 1) + value(piece, 2)) / 6 for piece in pieces)
-    return total / bridge.half_wave_s
+    return total / (2 * bridge.half_wave_s)
 
 
 def _harmonic(bridge: _Bridge, pieces: list[_Piece], order: int) -> complex:
-    """Return the r.m.s. phasor of one odd order of the line current, in phase + j × leading by a quarter."""
+    """Return the r.m.s. phasor of one odd order of the line current, in phase + j × leading by a quarter.
+
+    Each half-wave is counted from its own zero: for an odd order the second one adds as the first does.
+    """
 
     def product(wave: Callable[[float], float]) -> float:
         return math.sqrt(2) * _mean(
@@ -563,7 +631,7 @@ def _harmonic(bridge: _Bridge, pieces: list[_Piece], order: int) -> complex:
 
 
 def _terminal_voltage(bridge: _Bridge, piece: _Piece, k: int) -> float:
-    """Return the voltage between supply and choke at the start, middle or end of a piece [V]."""
+    """Return the voltage between supply and choke at the start, middle or end of a piece, its half-wave taken as positive [V]."""
     circuit, current = bridge.circuit, piece.currents_a[k]
     source = bridge.crest_v * math.sin(bridge.angular * (piece.start_s + k * piece.length_s / 2))
     if not piece.sign:
@@ -573,9 +641,16 @@ def _terminal_voltage(bridge: _Bridge, piece: _Piece, k: int) -> float:
     return source - circuit.resistance_ohm * current - supply_share * across_inductance
 
 
-def _measured(bridge: _Bridge, pieces: list[_Piece]) -> SteadyState:
-    """Read the settled half-wave."""
+def _direct(bridge: _Bridge, first: list[_Piece], second: list[_Piece]) -> float:
+    """Return the direct component of the line current: what the two half-waves do not take from each other [A]."""
+    whole, back = (_mean(bridge, pieces, lambda piece, k: piece.currents_a[k]) for pieces in (first, second))
+    return abs(whole - back)
+
+
+def _measured(bridge: _Bridge, first: list[_Piece], second: list[_Piece]) -> SteadyState:
+    """Read the settled cycle: two half-waves, each as if its source were positive."""
     circuit = bridge.circuit
+    pieces = [*first, *second]
     conducting = [piece for piece in pieces if piece.sign]
     current = math.sqrt(_mean(bridge, conducting, lambda piece, k: piece.currents_a[k] ** 2))
     rectified = _mean(bridge, conducting, lambda piece, k: abs(piece.currents_a[k]))
@@ -584,12 +659,14 @@ def _measured(bridge: _Bridge, pieces: list[_Piece]) -> SteadyState:
     squared_voltage = _mean(bridge, pieces, lambda piece, k: piece.voltages_v[k] ** 2)
     voltages = [voltage for piece in pieces for voltage in piece.voltages_v]
     input_power = circuit.voltage_v * fundamental.real
+    placed = [(0.0, 1, piece) for piece in first] + [(bridge.half_wave_s, -1, piece) for piece in second]
     return SteadyState(
         source_crest_v=bridge.crest_v,
         current_a=current,
         peak_current_a=max(abs(ampere) for piece in conducting for ampere in piece.currents_a),
         fundamental_a=abs(fundamental),
         harmonics_a={order: abs(phasor) for order, phasor in harmonics.items()},
+        direct_a=_direct(bridge, first, second),
         displacement_factor=fundamental.real / abs(fundamental),
         power_factor=input_power / (circuit.voltage_v * current),
         input_power_w=input_power,
@@ -600,11 +677,13 @@ def _measured(bridge: _Bridge, pieces: list[_Piece]) -> SteadyState:
         dc_voltage_v=_mean(bridge, pieces, lambda piece, k: piece.voltages_v[k]),
         dc_least_v=min(voltages),
         dc_greatest_v=max(voltages),
-        conduction_s=sum(piece.length_s for piece in conducting),
-        times_s=tuple(piece.start_s + k * piece.length_s / 2 for piece in pieces for k in range(3)),
-        currents_a=tuple(ampere for piece in pieces for ampere in piece.currents_a),
+        conduction_s=sum(piece.length_s for piece in conducting) / 2,
+        times_s=tuple(begin + piece.start_s + k * piece.length_s / 2 for begin, _, piece in placed for k in range(3)),
+        currents_a=tuple(sign * ampere for _, sign, piece in placed for ampere in piece.currents_a),
         dc_voltages_v=tuple(voltages),
-        terminal_voltages_v=tuple(_terminal_voltage(bridge, piece, k) for piece in pieces for k in range(3)),
+        terminal_voltages_v=tuple(
+            sign * _terminal_voltage(bridge, piece, k) for _, sign, piece in placed for k in range(3)
+        ),
     )
 
 
@@ -626,6 +705,11 @@ def bridge_fundamental_current(**circuit: float) -> float:
 def bridge_harmonic_current(order: float, **circuit: float) -> float:
     """Return the r.m.s. current of one odd `order`, to 25, of a settled :class:`Circuit` [A]."""
     return steady_state(Circuit(**circuit)).harmonics_a[round(order)]
+
+
+def bridge_direct_current(**circuit: float) -> float:
+    """Return the direct component of the supply current of a settled :class:`Circuit` [A]."""
+    return steady_state(Circuit(**circuit)).direct_a
 
 
 def bridge_input_power(**circuit: float) -> float:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from millphase.answer import Sheet
+from millphase.answer import Finding, Outcome, Sheet
 from millphase.quantity import Quantity, number_text
 from millphase.questions.base import View, contradiction
 from millphase.rulebook import Cell, Row
@@ -21,6 +21,8 @@ BURIED = ("d1", "d2")
 NOT_IN_NFPA = {
     "thermal_insulation": "nfpa-70 tabulates no factor for surrounding insulation; leave it out and keep the cable clear",
     "drum": "nfpa-70 tabulates no factor for drums; leave it out and unreel the cable",
+    "soil_resistivity": "the tables of nfpa-70 used here have no factor for soil; leave it out",
+    "grouping": "nfpa-70 counts conductors together whatever their layer; leave it out and give grouped_circuits",
 }
 NO_METHOD = "none"
 MOTOR_CABLE = "motor-from-drive"
@@ -80,6 +82,16 @@ def short(quantity: Quantity, digits: int = 4) -> str:
     return str(Quantity.of(float(f"{quantity.value:.{digits}g}"), quantity.unit))
 
 
+def listed(words: Sequence[str]) -> str:
+    """Words in a sentence: one; one and two; one, two and three."""
+    return " and ".join([part for part in (", ".join(words[:-1]), words[-1]) if part])
+
+
+def rejecting(sheet: Sheet) -> Finding:
+    """The first finding that decides against the circuit."""
+    return next(found for found in sheet.findings if found.decides and found.outcome is Outcome.REJECT)
+
+
 def note_next_row(sheet: Sheet, name: str, given: Quantity, row: Row, column: str) -> None:
     """Say that the table has no row for what was given and the next, worse one was taken."""
     taken = row.q(column)
@@ -92,6 +104,21 @@ def remembered(cell: Cell) -> str:
     if cell.cited.source["checked"] != "memory":
         return ""
     return f" The tabulated {cell.value} is from memory: check it in {cell.cited.source['locator']}."
+
+
+def note_scope(circuit: Circuit) -> None:
+    """Write down what kind of circuit is judged, and what of it is left out."""
+    _note(circuit, "conductors", "copper, one to each line, a radial circuit", "cable/scope")
+    if circuit.request.get("feeds") == "drive" and circuit.phases == 1 and circuit.rules != "nfpa-70":
+        _note(circuit, "neutral", "not shared with other circuits", "cable/neutral")
+    if circuit.cable == "armoured":
+        _note(circuit, "protective_conductor", "a core of the cable; the armour is not counted", "cable/armour")
+
+
+def _note(circuit: Circuit, name: str, assumed: str, rule_id: str) -> None:
+    """Note an assumption under a rule that older rule sets do not have."""
+    if circuit.book.has(rule_id):
+        circuit.sheet.assume(name, assumed, circuit.book.rule(rule_id))
 
 
 def insulation_limit(circuit: Circuit) -> Quantity:
@@ -114,7 +141,7 @@ def read_circuit(request: Mapping[str, Any], book: View, sheet: Sheet) -> Circui
     """
     topic = f"cable-{request['wiring_rules']}"
     phases = _phases(request, book, sheet)
-    voltage = request.get("voltage") or _nominal_voltage(topic, phases, book, sheet)
+    voltage = request.get("voltage") or _nominal_voltage(request, topic, phases, book, sheet)
     cable = _filled(request, "cable", "multicore", sheet, book)
     insulation = _filled(request, "insulation", _usual_insulation(topic, cable), sheet, book)
     methods = book.table(f"{topic}/reference-methods")
@@ -134,9 +161,10 @@ def _phases(request: Mapping[str, Any], book: View, sheet: Sheet) -> int:
     return phases
 
 
-def _nominal_voltage(topic: str, phases: int, book: View, sheet: Sheet) -> Quantity:
-    own = f"{topic}/nominal-voltage-{'one' if phases == 1 else 'three'}-phase"
-    rule = book.constant(own)
+def _nominal_voltage(request: Mapping[str, Any], topic: str, phases: int, book: View, sheet: Sheet) -> Quantity:
+    """Nominal voltage of the supply; a drive on a single-phase supply gives its motor no more than it gets."""
+    single = phases == 1 or request.get("feeds") == MOTOR_CABLE
+    rule = book.constant(f"{topic}/nominal-voltage-{'one' if single else 'three'}-phase")
     sheet.assume("voltage", rule.value, rule)
     return rule.value
 
@@ -164,21 +192,29 @@ def _default_method(topic: str, cable: str, book: View, sheet: Sheet) -> str:
 
 
 def _refuse_misfits(request: Mapping[str, Any], cable: str, method: str) -> None:
-    if "soil_resistivity" in request and method not in BURIED:
-        raise contradiction(
-            "/soil_resistivity", f"soil has no part in method {method}; leave it out or choose d1 or d2"
-        )
-    if "drum" in request and cable != "flexible":
-        raise contradiction("/drum", f"a {cable} cable is not used on a drum; leave drum out or choose flexible")
-    if "grouping" in request and method not in ("c", "e"):
-        raise contradiction(
-            "/grouping", f"cables of method {method} have one way of lying together; leave grouping out"
-        )
     metric = request["wiring_rules"] != "nfpa-70"
     if not metric:
         for name, message in NOT_IN_NFPA.items():
             if name in request:
                 raise contradiction(f"/{name}", message)
+    if "soil_resistivity" in request and method not in BURIED:
+        raise contradiction(
+            "/soil_resistivity", f"soil has no part in method {method}; leave it out or choose d1 or d2"
+        )
+    surrounded: Quantity | None = request.get("thermal_insulation")
+    if method in BURIED and surrounded is not None and surrounded.si > 0:
+        raise contradiction(
+            "/thermal_insulation",
+            f"a cable of method {method} lies in the ground; leave it out, and judge the part indoors by its own method",
+        )
+    if "drum" in request and cable != "flexible":
+        raise contradiction(
+            "/drum", f"cable of the kind {cable} is not used on a drum; leave drum out or choose flexible"
+        )
+    if "grouping" in request and method not in ("c", "e"):
+        raise contradiction(
+            "/grouping", f"cables of method {method} have one way of lying together; leave grouping out"
+        )
     if metric and "gauge" in request:
         raise contradiction("/gauge", "these wiring rules size in mm²; give cross_section instead")
     if metric and "motor_power" in request:

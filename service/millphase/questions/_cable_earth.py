@@ -5,8 +5,9 @@ from __future__ import annotations
 from millphase.answer import Outcome
 from millphase.quantity import Quantity
 from millphase.questions._cable_circuit import Circuit, short, size_text
-from millphase.questions._cable_heat import Device
+from millphase.questions._cable_device import Device
 from millphase.questions._cable_sizes import Size
+from millphase.rulebook import Limit
 
 PLUG, HOUSEHOLD, FIXED = "industrial-plug", "household-plug", "fixed"
 
@@ -44,8 +45,16 @@ def prescribed(circuit: Circuit, size: Size) -> Quantity:
     )
     if not _reinforced(circuit) or connection(circuit) != FIXED or asked:
         return size.protective
-    least = circuit.book.limit(f"{circuit.topic}/high-current-conductor").value
+    least = _reinforcing(circuit).value
     return least if least.si > size.protective.si else size.protective
+
+
+def _reinforcing(circuit: Circuit) -> Limit:
+    """Least reinforced conductor; some wiring rules ask for less of one that nothing can strike."""
+    protected = f"{circuit.topic}/high-current-protected"
+    if circuit.request.get("protective_conductor_protected") and circuit.book.has(protected):
+        return circuit.book.limit(protected)
+    return circuit.book.limit(f"{circuit.topic}/high-current-conductor")
 
 
 def judge(circuit: Circuit, device: Device | None, size: Size) -> None:
@@ -73,7 +82,7 @@ def judge(circuit: Circuit, device: Device | None, size: Size) -> None:
 def _reinforcement(circuit: Circuit, device: Device | None, size: Size, how: str) -> None:
     sheet, book, topic = circuit.sheet, circuit.book, circuit.topic
     leakage: Quantity = circuit.request["protective_conductor_current"]
-    rule = book.limit(f"{topic}/high-current-conductor")
+    rule = _reinforcing(circuit)
     if how == PLUG:
         needed = core_needed(circuit, device)
         table = book.table(f"{topic}/high-current-flexible")

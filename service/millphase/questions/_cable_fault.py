@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from millphase.answer import Outcome
 from millphase.physics import fault
 from millphase.quantity import Quantity
-from millphase.questions._cable_circuit import Circuit
-from millphase.questions._cable_heat import BREAKERS, Device
+from millphase.questions._cable_circuit import Circuit, short
+from millphase.questions._cable_device import BREAKERS, Device
 from millphase.questions.base import contradiction
-from millphase.rulebook import Table
 
 SHORT_TIME = 0.4
+SLACK = 1e-9
+SPREAD = 0.8  # how far two readings of the same loop may lie apart before one of them must be wrong
 
 
 @dataclass
@@ -45,6 +46,7 @@ class Protection:
     minimum: Quantity | None = None
     limited_minimum: Quantity | None = None
     residual_minimum: Quantity | None = None
+    residual_limited_minimum: Quantity | None = None
     declared: bool = False
     unknown: str = ""
     forbidden: bool = False
@@ -60,15 +62,18 @@ class Protection:
 
         The breaker's limiting class is called upon only where its opening time alone asks for more than is fitted.
         """
+        plain, limited = self.minimum, self.limited_minimum
         if self.judge(loop) == "rcd":
-            return self.residual_minimum
-        if self.minimum is not None and self.limited_minimum is not None and not _within(self.minimum, fitted):
-            return self.limited_minimum
-        return self.minimum
+            plain, limited = self.residual_minimum, self.residual_limited_minimum
+        return limited if plain is not None and limited is not None and not _within(plain, fitted) else plain
+
+    def calls_on_class(self, minimum: Quantity) -> bool:
+        """Whether this minimum stands on the breaker's limiting class."""
+        return minimum is self.limited_minimum or minimum is self.residual_limited_minimum
 
 
 def _within(value: Quantity, limit: Quantity) -> bool:
-    return value.si <= limit.si * (1 + 1e-9)
+    return value.si <= limit.si * (1 + SLACK)
 
 
 def protection_of(circuit: Circuit, device: Device) -> Protection:
@@ -126,12 +131,27 @@ def _external(circuit: Circuit, protection: Protection) -> None:
 
 
 def _voltage_to_earth(circuit: Circuit) -> Quantity:
-    if circuit.phases == 1:
-        return circuit.voltage
+    """Voltage of one line to earth; a single-phase load on a line voltage hangs between two lines."""
     row = circuit.book.table("cable/voltage-to-earth").row(line_voltage=circuit.voltage)
+    if row is None and circuit.phases == 1:
+        return _single_phase_to_earth(circuit)
+    if row is not None and circuit.phases == 1:
+        circuit.sheet.assume("phases", f"1, between two lines of {short(circuit.voltage)}", row)
     if row is not None:
         return circuit.sheet.looked_up("voltage to earth", row["voltage_to_earth"])
     return circuit.sheet.step("voltage to earth", "U0 = U/√(3)", unit="V", U=circuit.voltage)
+
+
+def _single_phase_to_earth(circuit: Circuit) -> Quantity:
+    """The supply voltage itself, but half of it where the wiring rules know it as one with an earthed midpoint."""
+    own = f"{circuit.topic}/reduced-low-voltage"
+    if not circuit.book.has(own):
+        return circuit.voltage
+    supply = circuit.book.coefficients(own)
+    if abs(circuit.voltage.si - supply["line"].si) > SLACK * supply["line"].si:
+        return circuit.voltage
+    circuit.sheet.assume("voltage", f"{supply['line']} with an earthed midpoint, {supply['to_earth']} to earth", supply)
+    return supply["to_earth"]
 
 
 def _seconds(circuit: Circuit, device: Device, protection: Protection, voltage: Quantity) -> Quantity:
@@ -144,12 +164,24 @@ def _seconds(circuit: Circuit, device: Device, protection: Protection, voltage: 
     rating = device.rating or circuit.current
     if "circuit" not in circuit.request:
         sheet.assume("circuit", kind, scope)
-    if kind == "distribution" or rating.si > highest.si * (1 + 1e-9):
+    if kind == "distribution" or rating.si > highest.si * (1 + SLACK):
         long = book.coefficients(f"{topic}/disconnection-time-distribution")
         return sheet.step("disconnection time permitted", "t = T", unit="s", rule=long, T=long[system])
     table = book.table(f"{topic}/disconnection-time")
-    row = table.row_at_or_above("up_to", voltage) or table.rows()[-1]
+    row = table.row_at_or_above("up_to", _nominal(circuit, voltage)) or table.rows()[-1]
     return sheet.looked_up("disconnection time permitted", row[system])
+
+
+def _nominal(circuit: Circuit, voltage: Quantity) -> Quantity:
+    """Nominal voltage to earth that the disconnection time goes by: 230 V for supplies once called 220 V or 240 V."""
+    if not circuit.book.has("cable/supply-voltage"):
+        return voltage
+    band = circuit.book.coefficients("cable/supply-voltage")
+    nominal = band["nominal"]
+    if not band["from"].si <= voltage.si <= band["to"].si or abs(voltage.si - nominal.si) < SLACK:
+        return voltage
+    circuit.sheet.assume("voltage", f"{nominal} to earth for the disconnection time", band)
+    return nominal
 
 
 def _tripping_current(circuit: Circuit, device: Device, seconds: Quantity) -> Quantity | None:
@@ -219,34 +251,62 @@ def _energy(circuit: Circuit, device: Device, protection: Protection, voltage: Q
     """Adiabatic minimum for disconnection by the device, and for disconnection by the RCD."""
     if protection.external is None or protection.forbidden:
         return
-    sheet, book = circuit.sheet, circuit.book
-    protection.near = sheet.step(
+    protection.near = _current_at_origin(circuit, protection, voltage)
+    energy = _device_energy(circuit, device, protection)
+    limited = _limited(circuit, device, protection.near, energy) if energy is not None else None
+    if energy is not None:
+        protection.minimum = _minimum(circuit, "adiabatic minimum behind the device", energy)
+    if limited is not None:
+        protection.limited_minimum = _minimum(
+            circuit, "adiabatic minimum behind a breaker of limiting class 3", limited
+        )
+    if protection.residual_limit is None:
+        return
+    slow = _residual_energy(circuit, protection, protection.near)
+    worst = max((slow, energy or slow), key=lambda found: found.si)
+    protection.residual_minimum = _minimum(circuit, "adiabatic minimum behind the RCD", worst)
+    if limited is not None:
+        worst = max((slow, limited), key=lambda found: found.si)
+        what = "adiabatic minimum behind the RCD and a breaker of limiting class 3"
+        protection.residual_limited_minimum = _minimum(circuit, what, worst)
+
+
+def _current_at_origin(circuit: Circuit, protection: Protection, voltage: Quantity) -> Quantity:
+    """Earth-fault current at the origin; the prospective current where the loop impedance is only a declared highest.
+
+    Raises
+    ------
+    Contradiction
+        When the prospective fault current is lower than a measured loop allows.
+    """
+    assert protection.external is not None  # noqa: S101  # asked only where it is known
+    near = circuit.sheet.step(
         "earth-fault current at the origin", fault.fault_current, unit="A", U0=voltage, Z=protection.external
     )
-    table = book.table(f"{circuit.topic}/adiabatic-factor")
-    row = table.rows(insulation=circuit.insulation)[0]
-    energy = _device_energy(circuit, device, protection)
-    if energy is not None:
-        protection.minimum = _minimum(circuit, "adiabatic minimum behind the device", energy, row.q("k"), table)
-        limited = _limited(circuit, device, protection.near, energy)
-        if limited is not None:
-            what = "adiabatic minimum behind a breaker of limiting class 3"
-            protection.limited_minimum = _minimum(circuit, what, limited, row.q("k"), table)
-    if protection.residual_limit is not None:
-        times = book.coefficients("cable/residual-device-time")
-        delay = str(circuit.request["rcd"].get("delay", "none"))
-        reached = protection.near
-        if protection.tripping is not None and protection.tripping.si < reached.si:
-            reached = protection.tripping
-        slow = sheet.step(
-            "let-through energy until the RCD opens [A²s]", fault.let_through, unit="1", rule=times, I=reached,
-            t=times[delay],
-        )  # fmt: skip
-        worst = energy if energy is not None and energy.si > slow.si else slow
-        protection.residual_minimum = _minimum(circuit, "adiabatic minimum behind the RCD", worst, row.q("k"), table)
+    measured: Quantity | None = circuit.request.get("prospective_fault_current")
+    if measured is not None and not protection.declared and measured.si < SPREAD * near.si:
+        raise contradiction(
+            "/prospective_fault_current",
+            f"a loop of {short(protection.external)} alone lets {short(near)} flow, so the prospective fault current cannot be "
+            "lower; measure both again where the device sits",
+        )
+    return measured if protection.declared and measured is not None and measured.si > near.si else near
 
 
-def _minimum(circuit: Circuit, what: str, energy: Quantity, k: Quantity, table: Table) -> Quantity:
+def _residual_energy(circuit: Circuit, protection: Protection, near: Quantity) -> Quantity:
+    """Energy [A²s] until the RCD opens, at the greatest current that the overcurrent device leaves to it."""
+    times = circuit.book.coefficients("cable/residual-device-time")
+    tripping = protection.tripping
+    reached = tripping if tripping is not None and tripping.si < near.si else near
+    return circuit.sheet.step(
+        "let-through energy until the RCD opens [A²s]", fault.let_through, unit="1", rule=times, I=reached,
+        t=times[str(circuit.request["rcd"].get("delay", "none"))],
+    )  # fmt: skip
+
+
+def _minimum(circuit: Circuit, what: str, energy: Quantity) -> Quantity:
+    table = circuit.book.table(f"{circuit.topic}/adiabatic-factor")
+    k = table.rows(insulation=circuit.insulation)[0].q("k")
     multiple = circuit.book.limit(f"{circuit.topic}/adiabatic").value
     return circuit.sheet.step(what, fault.adiabatic_cross_section, unit="mm2", rule=table, n=multiple, E=energy, k=k)
 

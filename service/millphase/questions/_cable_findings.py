@@ -6,9 +6,10 @@ from millphase.answer import Outcome
 from millphase.physics import conductor
 from millphase.quantity import Quantity
 from millphase.questions._cable_circuit import Circuit, insulation_limit, remembered, short, size_text
+from millphase.questions._cable_device import Device
 from millphase.questions._cable_fault import Protection
-from millphase.questions._cable_heat import Device, ambient_of
-from millphase.questions._cable_sizes import HEAT, LEAST, Demand, Size, drop_by_resistance, drop_cell
+from millphase.questions._cable_heat import ambient_of
+from millphase.questions._cable_sizes import HEAT, LEAST, SLACK, Demand, Size, drop_by_resistance, drop_cell
 from millphase.rulebook import Row
 
 
@@ -65,6 +66,7 @@ def _find_drop(circuit: Circuit, demand: Demand, judged: Size) -> None:
     if cell is not None:
         because += remembered(cell)
     sheet.compare(rule, judged.share, against=demand.drop_limit, because=because)
+    _find_other_drop_limits(circuit, demand, judged.share)
     if cell is not None:
         other = drop_by_resistance(circuit, judged)
         sheet.value("voltage_drop_from_resistance", other)
@@ -77,13 +79,39 @@ def _find_drop(circuit: Circuit, demand: Demand, judged: Size) -> None:
         sheet.compare(wish, judged.share, because=because, otherwise=Outcome.CAUTION)
 
 
+def _find_other_drop_limits(circuit: Circuit, demand: Demand, share: Quantity) -> None:
+    """Where the request sets a looser limit than the rules, theirs still counts; beyond 100 m they allow a little more."""
+    sheet, rule = circuit.sheet, demand.drop_rule
+    if "voltage_drop_limit" in circuit.request:
+        if demand.drop_limit.si > rule.value.si * (1 + SLACK):
+            because = f"The limit asked for is looser than the {rule.value} of {circuit.rules} for a public supply."
+            sheet.compare(rule, share, because=because, otherwise=Outcome.CAUTION)
+        return
+    own = f"{circuit.topic}/voltage-drop-long-run"
+    if not circuit.book.has(own):
+        return
+    allowance = circuit.book.coefficients(own)
+    if circuit.length is None or circuit.length.si <= allowance["beyond"].si:
+        return
+    allowed = sheet.step(
+        "limit with the allowance for a long run", "most = limit + min((L − Lo) × p, m)", unit="%", rule=allowance,
+        limit=rule.value, L=circuit.length, Lo=allowance["beyond"], p=allowance["per_metre"], m=allowance["most"],
+    )  # fmt: skip
+    because = (
+        f"For a run beyond {allowance['beyond']} the rules allow {short(allowed)}; the size is not chosen by that."
+    )
+    sheet.compare(rule, share, against=allowed, because=because, decides=False)
+
+
 def _find_fault(circuit: Circuit, protection: Protection, device: Device | None, judged: Size) -> None:
     sheet, book, topic = circuit.sheet, circuit.book, circuit.topic
     rule = book.limit(f"{topic}/loop-impedance")
+    _find_additional_protection(circuit, device)
     if protection.earthing == "tt":
         _find_electrode(circuit, protection)
     if protection.forbidden:
         return
+    _find_residual_type(circuit, relied=protection.earthing == "tt" or judged.by == "rcd")
     if judged.loop is None:
         reason = protection.unknown or "the length of the run is not known"
         sheet.find(Outcome.INCONCLUSIVE, rule, because=f"Disconnection in a fault cannot be judged: {reason}.")
@@ -93,9 +121,11 @@ def _find_fault(circuit: Circuit, protection: Protection, device: Device | None,
     if protection.limit is not None:
         because = f"A fault at the end of {name} must make the {device} disconnect in time, conductors hot."
         sheet.compare(rule, judged.loop, against=protection.limit, because=because, decides=judged.by != "rcd")
-    _find_residual_type(circuit)
     if protection.residual_limit is not None:
-        because = "The RCD disconnects an earth fault through this loop."
+        because = (
+            f"The RCD disconnects an earth fault through this loop; a short circuit between live conductors it does not see, and "
+            f"the {device} does."
+        )
         sheet.compare(
             rule, judged.loop, against=protection.residual_limit, because=because,
             decides=judged.by == "rcd" or protection.limit is None or judged.by == "none",
@@ -103,26 +133,65 @@ def _find_fault(circuit: Circuit, protection: Protection, device: Device | None,
     _find_adiabatic(circuit, protection, judged)
 
 
-def _find_residual_type(circuit: Circuit) -> None:
-    """A drive's residual current is no sine wave, so a type AC device may not see it."""
-    if circuit.request.get("feeds") != "drive" or circuit.request.get("rcd", {}).get("type") != "AC":
+def _find_residual_type(circuit: Circuit, *, relied: bool) -> None:
+    """A drive's residual current is no sine wave: an RCD that must disconnect faults of a drive must be made for it."""
+    sheet, book, rcd = circuit.sheet, circuit.book, circuit.request.get("rcd")
+    if circuit.request.get("feeds") != "drive" or rcd is None:
         return
-    rule = circuit.book.rule("cable/residual-device-for-drive")
-    circuit.sheet.find(Outcome.CAUTION, rule, because=circuit.book.text(rule.id))
-    circuit.sheet.next_step("Ask leakage-budget for the least type of RCD that this drive allows.")
+    rule, marked = book.rule("cable/residual-device-for-drive"), rcd.get("type")
+    if marked == "AC":
+        sheet.find(Outcome.REJECT if relied else Outcome.CAUTION, rule, because=book.text(rule.id))
+    elif circuit.phases == 3 and marked in ("A", "F"):
+        least = book.table("rcd/least-type").rows(circuit="smooth-dc-drive")[0]
+        because = (
+            f"A drive fed from three lines can let smooth DC to earth, which blinds a type {marked}: it needs type "
+            f"{least.text('least_type')}."
+        )
+        sheet.find(Outcome.REJECT if relied else Outcome.CAUTION, least["least_type"], because=because)
+    elif marked is None and relied:
+        because = (
+            "The RCD is what disconnects here, and its type is not known: type AC may not see a drive's fault current."
+        )
+        sheet.find(Outcome.CAUTION, rule, because=because)
+        sheet.next_step("Read the type mark on the RCD and ask again with rcd/type.")
+    else:
+        return
+    sheet.next_step("Ask leakage-budget for the least type of RCD that this drive allows.")
+
+
+def _find_additional_protection(circuit: Circuit, device: Device | None) -> None:
+    """Socket-outlets that anybody may plug into need an RCD that protects a person."""
+    own = f"{circuit.topic}/additional-protection"
+    if circuit.request.get("circuit") != "final-sockets" or device is None or device.rating is None:
+        return
+    if not circuit.book.has(own):
+        return
+    rule = circuit.book.coefficients(own)
+    rcd = circuit.request.get("rcd")
+    rated: Quantity | None = rcd["rated_residual_current"] if rcd is not None else None
+    if device.rating.si > rule["sockets_up_to"].si * (1 + SLACK):
+        return
+    most = rule["rated_residual_current"]
+    fits = rated is not None and rated.si <= most.si * (1 + SLACK)
+    because = (
+        f"Socket-outlets up to {rule['sockets_up_to']} need an RCD of at most {most}, unless the rules except them."
+    )
+    circuit.sheet.find(Outcome.ACCEPT if fits else Outcome.CAUTION, rule, because=because, measured=rated, limit=most)
+    if not fits:
+        circuit.sheet.next_step(f"Fit an RCD of {most} for the socket-outlets.")
 
 
 def _find_adiabatic(circuit: Circuit, protection: Protection, judged: Size) -> None:
     rule = circuit.book.limit(f"{circuit.topic}/adiabatic")
     if judged.minimum is not None:
-        if judged.minimum is protection.limited_minimum:
+        if protection.calls_on_class(judged.minimum):
             table = circuit.book.table("cable/breaker-let-through")
             circuit.sheet.assume("protective_device", "energy-limiting class 3", table)
             circuit.sheet.next_step(
                 "Check that the breaker bears a 3 in a square, the mark of its energy-limiting class."
             )
         because = "The protective conductor must not be damaged by the heat of the fault before it is cleared."
-        if protection.declared:
+        if protection.declared and "prospective_fault_current" not in circuit.request:
             because += " The fault current is that of the declared loop impedance; a lower one lets more current flow."
             circuit.sheet.next_step(
                 "Measure the loop impedance at the origin and ask again with it: the declared value is the highest there is."
@@ -157,6 +226,11 @@ def _find_electrode(circuit: Circuit, protection: Protection) -> None:
 def _ask_for_loop(circuit: Circuit, protection: Protection) -> None:
     sheet = circuit.sheet
     if protection.external is not None:
+        if protection.unknown:
+            sheet.next_step(
+                "Choose a rating for which a tripping current is tabulated, or a type B breaker, or let an RCD disconnect "
+                "earth faults."
+            )
         return
     if protection.earthing == "tt":
         limit = protection.residual_limit

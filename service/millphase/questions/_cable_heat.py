@@ -1,35 +1,15 @@
-"""Heat: the protective device, the factors of the place, and the capacity that the cable must have."""
+"""Heat: the factors of the place, and the capacity that the cable must have."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from millphase.answer import Outcome
 from millphase.quantity import Quantity
-from millphase.questions._cable_circuit import BURIED, Circuit, note_next_row, short
-from millphase.questions.base import contradiction
+from millphase.questions._cable_circuit import BURIED, Circuit, note_next_row
+from millphase.questions._cable_device import Device
 from millphase.rulebook import Cell, Row, Table
 
-BREAKERS = ("mcb-b", "mcb-c", "mcb-d")
-FUSES = ("fuse-gg", "fuse-bs1362", "fuse-bs3036")
-NAMES = {
-    "mcb-b": "type B circuit-breaker", "mcb-c": "type C circuit-breaker", "mcb-d": "type D circuit-breaker",
-    "fuse-gg": "gG fuse", "fuse-bs1362": "plug fuse", "fuse-bs3036": "rewirable fuse",
-    "inverse-time-breaker": "inverse-time breaker", "time-delay-fuse": "time-delay fuse",
-    "non-time-delay-fuse": "fuse without time delay",
-}  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Device:
-    """The protective device at the origin of the circuit; `rating` is None where no rating is great enough."""
-
-    kind: str
-    rating: Quantity | None
-    known: bool
-
-    def __str__(self) -> str:
-        return f"{short(self.rating)} {NAMES[self.kind]}" if self.rating else NAMES[self.kind]
+BESIDE_INSULATION = ("a1", "a2", "100", "101", "102", "103")
 
 
 @dataclass
@@ -43,40 +23,6 @@ class Factors:
     def product(self) -> str:
         """The product of all factors as formula text."""
         return " × ".join(self.found)
-
-
-def protective_device(circuit: Circuit) -> Device | None:
-    """The device asked for, or the next preferred rating; None behind a drive, which guards its own output.
-
-    Raises
-    ------
-    Contradiction
-        When a device is named on a drive's output.
-    """
-    request, book, sheet = circuit.request, circuit.book, circuit.sheet
-    given = request.get("protective_device", {})
-    if circuit.on_drive_output:
-        if given:
-            raise contradiction(
-                "/protective_device", "a drive guards its own motor cable; leave the device out or size the supply"
-            )
-        return None
-    kind = given.get("kind")
-    if kind is None:
-        kind = "mcb-b"
-        sheet.assume("protective_device/kind", kind, book.rule("cable/default-device"))
-    ratings = _ratings(circuit, kind)
-    if "rating" in given:
-        return Device(kind, given["rating"], ratings is not None)
-    row = ratings.row_at_or_above("rating", circuit.current) if ratings else None
-    return Device(kind, sheet.looked_up("next preferred rating", row["rating"]) if row else None, ratings is not None)
-
-
-def _ratings(circuit: Circuit, kind: str) -> Table | None:
-    if kind in BREAKERS:
-        return circuit.book.table("cable/breaker-ratings")
-    own = f"{circuit.topic}/{kind}"
-    return circuit.book.table(own) if kind in FUSES and circuit.book.has(own) else None
 
 
 def place_factors(circuit: Circuit, row: Row) -> Factors:
@@ -104,6 +50,11 @@ def _thermal_insulation(circuit: Circuit, factors: Factors) -> None:
     else:
         note_next_row(circuit.sheet, "thermal_insulation", length, found, "length")
     factors.found["Ci"] = circuit.sheet.looked_up("thermal-insulation factor", found["factor"])
+    if circuit.method in BESIDE_INSULATION:
+        circuit.sheet.next_step(
+            f"Method {circuit.method} already counts thermal insulation beside the cable, and the factor for a cable surrounded "
+            "by it comes on top: leave thermal_insulation out where the cable is not wholly surrounded."
+        )
 
 
 def _soil(circuit: Circuit, row: Row, factors: Factors) -> None:
@@ -179,17 +130,12 @@ def capacity_needed(circuit: Circuit, device: Device | None, factors: Factors) -
         need = sheet.step(
             "capacity the cable must keep", "In = n × Ib", unit="A", rule=limit, n=limit.value, Ib=circuit.current
         )
-    elif device.kind == "fuse-bs3036":
-        factor = book.constant(f"{topic}/rewirable-fuse-factor")
-        need = sheet.step(
-            "capacity the cable must keep", "I = n × In/Cf", unit="A", rule=factor,
-            n=book.limit(f"{topic}/overload-capacity").value, In=device.rating or circuit.current, Cf=factor.value,
-        )  # fmt: skip
     else:
-        limit = book.limit(f"{topic}/overload-capacity")
+        limit, shares = book.limit(f"{topic}/overload-capacity"), _overload_shares(circuit, device)
+        formula = f"I = n × In/({' × '.join(shares)})" if shares else "I = n × In"
         need = sheet.step(
-            "capacity the cable must keep", "I = n × In", unit="A", rule=limit, n=limit.value,
-            In=device.rating or circuit.current,
+            "capacity the cable must keep", formula, unit="A", rule=limit, n=limit.value, In=device.rating or circuit.current,
+            **shares,
         )  # fmt: skip
     if not factors.missing:
         tabulated = sheet.step(
@@ -204,20 +150,14 @@ def capacity_needed(circuit: Circuit, device: Device | None, factors: Factors) -
     return need
 
 
-def judge_device(circuit: Circuit, device: Device) -> bool:
-    """Compare the device with the design current; True where it can stay closed under the load."""
+def _overload_shares(circuit: Circuit, device: Device) -> dict[str, Quantity]:
+    """Shares of the capacity that may be used because the device protects less well against overload than it seems."""
     book, sheet, topic = circuit.book, circuit.sheet, circuit.topic
-    limit = book.limit(f"{topic}/overload-design-current")
-    if device.rating is None:
-        because = f"No {NAMES[device.kind]} in the tables is rated for {short(circuit.current)}; choose another kind."
-        sheet.find(Outcome.REJECT, limit, because=because, measured=circuit.current)
-        sheet.next_step("Choose another kind of protective device, or split the load over two circuits.")
-        return False
-    against = sheet.step("least device rating", "In = n × Ib", unit="A", rule=limit, n=limit.value, Ib=circuit.current)
-    finding = sheet.compare(
-        limit, device.rating, against=against,
-        because=f"The {device} must carry the design current of {short(circuit.current)} without tripping.",
-    )  # fmt: skip
-    if finding.outcome is Outcome.REJECT:
-        sheet.next_step(f"Choose a protective device of at least {short(against)}.")
-    return finding.outcome is not Outcome.REJECT
+    shares: dict[str, Quantity] = {}
+    if device.kind == "fuse-bs3036":
+        factor = book.constant(f"{topic}/rewirable-fuse-factor")
+        shares["Cf"] = sheet.looked_up("share of the capacity behind a rewirable fuse", factor)
+    buried = f"{topic}/buried-overload-factor"
+    if circuit.method in BURIED and book.has(buried):
+        shares["Cc"] = sheet.looked_up("share of the capacity of a cable in the ground", book.constant(buried))
+    return shares

@@ -13,21 +13,19 @@ from millphase.questions._cable_circuit import (
     Circuit,
     insulation_limit,
     methods_open_to,
+    note_scope,
     short,
     size_text,
     table_missing,
 )
+from millphase.questions._cable_device import NAMES, Device, judge_breaking, judge_device, protective_device
 from millphase.questions._cable_fault import Protection, protection_of
 from millphase.questions._cable_heat import (
-    NAMES,
-    Device,
     Factors,
     ambient_of,
     capacity_needed,
-    judge_device,
     note_place_defaults,
     place_factors,
-    protective_device,
 )
 from millphase.questions._cable_sizes import CHECKS, LOOP, Demand, Size, capacity_rows, try_size, why
 from millphase.questions.base import contradiction
@@ -45,12 +43,16 @@ def answer(circuit: Circuit) -> Answer:
     if device is not None and not device.known:
         return _unknown_device(circuit, device)
     note_place_defaults(circuit, circuit.method_row)
+    note_scope(circuit)
     factors = place_factors(circuit, circuit.method_row)
     need = capacity_needed(circuit, device, factors)
     if factors.missing:
         return _no_factor(circuit, circuit.method_row, factors)
-    holds = judge_device(circuit, device) if device is not None else True
-    protection = protection_of(circuit, device) if device is not None else None
+    holds, protection = True, None
+    if device is not None:
+        holds = judge_device(circuit, device)
+        protection = protection_of(circuit, device)
+        holds &= judge_breaking(circuit, protection.near)
     demand = _demand(circuit, device, need, factors, protection)
     sizes = _sizes(circuit, circuit.method_row, demand)
     if not sizes:

@@ -199,7 +199,7 @@ def _check_fault(circuit: Circuit, protection: Protection, size: Size) -> None:
     size.minimum = protection.adiabatic(size.loop, size.protective)
     if size.minimum is not None and size.protective.si < size.minimum.si * (1 - SLACK):
         size.fails[ADIABATIC] = (
-            f"its protective conductor of {size_text(size.protective)} is below {short(size.minimum)}"
+            f"its protective conductor of {size_text(size.protective)} is below {size_text(size.minimum)}"
         )
 
 
@@ -207,7 +207,7 @@ def why(circuit: Circuit, size: Size, demand: Demand) -> str:
     """Why a size passed or failed, in one line."""
     if size.fails:
         return "fails: " + "; ".join(f"{check} ({size.fails[check]})" for check in CHECKS if check in size.fails)
-    parts = [f"carries {short(size.corrected)} of {short(demand.need)} needed"]
+    parts = [f"carries {short(size.corrected)} where {short(demand.need)} is needed"]
     if size.share is not None and size.drop is not None:
         parts.append(f"drops {short(size.drop)} ({short(size.share)}, limit {short(demand.drop_limit)})")
     protection = demand.protection
@@ -215,7 +215,7 @@ def why(circuit: Circuit, size: Size, demand: Demand) -> str:
         if size.by == "rcd" or protection.limit is None:
             parts.append(f"loop {short(size.loop)}, disconnected by the RCD")
         else:
-            parts.append(f"loop {short(size.loop)} of {short(protection.limit)}")
+            parts.append(f"loop {short(size.loop)} (limit {short(protection.limit)})")
     elif not circuit.on_drive_output:
         parts.append("loop not judged")
     return "passes: " + ", ".join(parts)

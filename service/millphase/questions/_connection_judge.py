@@ -5,15 +5,18 @@ from __future__ import annotations
 from typing import Any
 
 from millphase.answer import Sheet
+from millphase.physics import motor
 from millphase.quantity import Quantity, number_text
 from millphase.questions._connection_plate import Plate
 from millphase.questions._connection_supply import Candidate, Supply, effect_of, percent, short
+from millphase.questions._motor_speed import Speed
 from millphase.questions.base import Outcome, View
 
 
 def judge(
-    sheet: Sheet, book: View, plate: Plate, supply: Supply, best: Candidate, *, base: Quantity | None, wanted: bool
-) -> None:
+    sheet: Sheet, book: View, plate: Plate, supply: Supply, best: Candidate, *, speed: Speed | None, base: Quantity | None,
+    wanted: bool,
+) -> None:  # fmt: skip
     """Findings on the best connection."""
     if not best.on_plate:
         sheet.find(
@@ -29,15 +32,17 @@ def judge(
     if wanted and base is None:
         sheet.find(
             Outcome.CAUTION, book.rule("connection/extended-range-current"),
-            because="The supply has no voltage to spare over any connection of this motor, so there is no extended range.",
+            because="The drive has no voltage to spare over any connection of this motor, so there is no extended range.",
         )  # fmt: skip
     if base is not None:
         _judge_extended(sheet, book, plate, supply, best, base)
+        _judge_raised_speed(sheet, book, plate, speed, base)
     elif supply.is_drive:
         _judge_on_drive(sheet, book, plate, supply, best)
     else:
         _judge_on_mains(sheet, book, plate, supply, best)
     if supply.is_drive:
+        _judge_reach(sheet, book, plate, supply)
         _judge_peak(sheet, book, plate, supply)
 
 
@@ -129,6 +134,64 @@ def _judge_extended(sheet: Sheet, book: View, plate: Plate, supply: Supply, best
         book.rule("connection/extended-range-duty"),
         because="The motor runs hotter and louder; for short periods.",
     )
+
+
+def _judge_raised_speed(sheet: Sheet, book: View, plate: Plate, speed: Speed | None, base: Quantity) -> None:
+    """No-load speed at the raised base frequency against what bearings and rotor are commonly good for."""
+    factor, cap = book.limit("speeds/motor-speed-factor"), book.limit("speeds/motor-speed-cap")
+    if speed is None:
+        rise = sheet.step("raised over rated frequency", "g = f / fn", unit="1", f=base, fn=plate.frequency)
+        sheet.compare(
+            factor, rise, otherwise=Outcome.CAUTION,
+            because=f"At {short(base)} the motor turns {number_text(rise.si, 3)} times as fast as on its plate.",
+        )  # fmt: skip
+        return
+    fastest = sheet.step(
+        "no-load speed at the raised base frequency",
+        motor.synchronous_speed,
+        unit="r/min",
+        f=base,
+        p=float(speed.poles),
+    )
+    doubled = sheet.step(
+        "speed the bearings are commonly good for",
+        "n = c × nr",
+        unit="r/min",
+        rule=factor,
+        c=factor.value,
+        nr=speed.rated,
+    )
+    limit, bound = min((factor, doubled), (cap, cap.value), key=lambda each: each[1].si)
+    found = sheet.compare(
+        limit, fastest, against=bound, otherwise=Outcome.CAUTION,
+        because=f"At {short(base)} the motor turns up to {short(fastest, 4)}; {short(bound, 4)} is what it is commonly good for.",
+    )  # fmt: skip
+    if found.outcome is not Outcome.ACCEPT:
+        edge = sheet.step(
+            "frequency at the motor's speed limit", motor.frequency_at_synchronous_speed, unit="Hz",
+            n=bound, p=float(speed.poles),
+        )  # fmt: skip
+        sheet.next_step(
+            f"Set the drive's highest frequency to {int(edge.si)} Hz, unless the motor's maker allows more; the base frequency stays {short(base)}."
+        )
+
+
+def _judge_reach(sheet: Sheet, book: View, plate: Plate, supply: Supply) -> None:
+    """Whether the drive as it is described can put out what it is said to."""
+    highest = supply.maximum_frequency
+    if highest is not None and highest.si < plate.frequency.si:
+        sheet.find(
+            Outcome.CAUTION, book.rule("connection/drive-frequency"), measured=highest, limit=plate.frequency,
+            because=f"The drive goes to {short(highest)}, so the motor does not reach its rated speed at {short(plate.frequency)}.",
+        )  # fmt: skip
+    share = book.constant("connection/drive-output-voltage")
+    if supply.voltage.si > supply.input_voltage.si * share.value.si * (
+        1.0 + book.limit("connection/zone-a-voltage").value.si
+    ):
+        sheet.find(
+            Outcome.CAUTION, share, measured=supply.voltage, limit=supply.input_voltage, decides=False,
+            because=f"Only a drive that boosts its input gives {short(supply.voltage)} from {short(supply.input_voltage)}; see that its plate says so.",
+        )  # fmt: skip
 
 
 def _judge_peak(sheet: Sheet, book: View, plate: Plate, supply: Supply) -> None:

@@ -1,17 +1,16 @@
-"""The nameplate of a motor: what it says, whether it can be true, and what is filled in where it is silent."""
+"""The nameplate of a motor: what it says, and whether it can be true."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from millphase.answer import Sheet
 from millphase.physics import motor
-from millphase.quantity import Quantity
-from millphase.questions._motor_speed import Speed, from_plate, rated_frequency
-from millphase.questions.base import Part, View, contradiction, fields
+from millphase.quantity import Quantity, significant
+from millphase.questions._motor_speed import rated_frequency
+from millphase.questions.base import Outcome, Part, View, contradiction, fields
 
 CONNECTIONS = ["star", "delta", "parallel-star", "series-star", "parallel-delta", "series-delta"]
 # Line voltage over the voltage of one part winding, and line current over the current of one part winding.
@@ -23,7 +22,6 @@ PATHS = {
     "star": 1.0, "delta": motor.ROOT_3, "parallel-star": 2.0, "series-star": 1.0,
     "parallel-delta": 2.0 * motor.ROOT_3, "series-delta": motor.ROOT_3,
 }  # fmt: skip
-POLE_WORDS = {2: "two", 4: "four", 6: "six", 8: "eight"}
 
 
 def _voltage(words: str) -> fields.Quantity:
@@ -48,6 +46,9 @@ class Nameplate(Part):
     frequency = fields.Quantity("frequency", low="16 Hz", high="400 Hz", help="Rated frequency.")
     power = fields.Quantity("power", low="10 W", high="500 kW", help="Rated shaft power.")
     speed = fields.Quantity("rotational-frequency", low="100 r/min", high="24000 r/min", help="Speed at rated load.")
+    second_speed = fields.Quantity(
+        "rotational-frequency", low="50 r/min", high="24000 r/min", help="The other speed of a two-speed motor."
+    )
     poles = fields.WholeChoice([2, 4, 6, 8, 10, 12], help="Number of poles, if the plate gives it.")
     power_factor = fields.Quantity("ratio", low="0.2", high="1", bare=True, help="Power factor (cos φ).")
     efficiency = fields.Quantity("ratio", low="10 %", high="100 %", help="Efficiency at rated load.")
@@ -93,19 +94,21 @@ class Plate:
         return "/".join(f"{number:g}" for number in numbers) + " V"
 
 
+def has_voltage(given: Mapping[str, Any]) -> bool:
+    """Whether the plate gives any voltage."""
+    return any(name in given for name in ("delta_voltage", "star_voltage", "low_voltage", "high_voltage"))
+
+
 def read(sheet: Sheet, book: View, request: dict[str, Any]) -> Plate:
-    """Read the plate, refuse it where it contradicts itself, and find rated winding voltage and frequency."""
+    """Read a plate with a voltage, refuse it where it contradicts itself, and find rated winding voltage and frequency."""
     given = request["nameplate"]
     leads = lead_group(request)
     names = _names(request, given)
-    _check_pair(book, given, names, "voltage", "connection/plate-voltage-spread", rising=True)
-    _check_pair(book, given, names, "current", "connection/plate-current-spread", rising=False)
+    _check_voltages(book, given, names)
+    _check_currents(book, given, names)
     voltages = {
         connection: given[f"{name}_voltage"] for connection, name in names.items() if f"{name}_voltage" in given
     }
-    if not voltages:
-        fields_wanted = "low_voltage or high_voltage" if request["leads"] > 6 else "delta_voltage or star_voltage"
-        raise contradiction("/nameplate", f"without a rated voltage no connection can be chosen; read {fields_wanted}")
     if leads == "three":
         voltages = _inside(request, voltages)
     currents = {c: given[f"{n}_current"] for c, n in names.items() if f"{n}_current" in given}
@@ -114,8 +117,9 @@ def read(sheet: Sheet, book: View, request: dict[str, Any]) -> Plate:
         f"voltage the winding is made for, from the plate's {first} voltage", motor.winding_voltage, unit="V",
         rule=book.rule("connection/plate-voltages"), U=voltages[first], m=TURNS[first],
     )  # fmt: skip
+    many = book.constant("connection/many-leads-frequency") if request["leads"] > 6 else None
     frequency = rated_frequency(
-        sheet, book, request["wiring_rules"], given.get("frequency"), given.get("speed"), "nameplate.frequency"
+        sheet, book, request["wiring_rules"], given.get("frequency"), given.get("speed"), "nameplate.frequency", many
     )
     return Plate(leads, voltages, currents, rated, frequency, given)
 
@@ -151,23 +155,51 @@ def _names(request: dict[str, Any], given: Mapping[str, Any]) -> dict[str, str]:
     return {f"parallel-{kind}": "low", f"series-{kind}": "high"}
 
 
-def _check_pair(
-    book: View, given: Mapping[str, Any], names: Mapping[str, str], what: str, rule: str, *, rising: bool
-) -> None:
-    first, second = (f"{name}_{what}" for name in names.values())
+def _check_voltages(book: View, given: Mapping[str, Any], names: Mapping[str, str]) -> None:
+    """Refuse two voltages that one winding cannot have."""
+    first, second = (f"{name}_voltage" for name in names.values())
     if first not in given or second not in given:
         return
-    small, large = (given[first], given[second]) if rising else (given[second], given[first])
+    low, high = given[first], given[second]
+    if low.si >= high.si:
+        raise contradiction(f"/nameplate/{first}", f"{first} must be below {second}; read both again")
+    nominal = _fixed_ratio(names)
+    spread = book.limit("connection/plate-voltage-spread").value
+    if abs(high.si / low.si / nominal - 1.0) <= spread.si:
+        return
+    hint = "of a range such as 208-230/460 V enter 230 and 460 V"
+    if nominal < 2.0 and abs(high.si / low.si / 2.0 - 1.0) <= spread.si:
+        hint = "a ratio of two belongs to nine or twelve leads, so count the leads"
+    raise contradiction(
+        f"/nameplate/{second}",
+        f"{low} and {high} are not in the ratio {nominal:.3g} within {spread} as one winding would have them; read the plate again; {hint}",
+    )
+
+
+def _check_currents(book: View, given: Mapping[str, Any], names: Mapping[str, str]) -> None:
+    """Refuse two currents that one winding cannot have, whatever the printing has rounded away."""
+    first, second = (f"{name}_current" for name in names.values())
+    if first not in given or second not in given:
+        return
+    large, small = given[first], given[second]
     if small.si >= large.si:
-        order = "below" if rising else "above"
-        raise contradiction(f"/nameplate/{first}", f"{first} must be {order} {second}; read both again")
-    nominal = motor.ROOT_3 if "delta" in names and "star" in names else 2.0
-    spread = book.limit(rule).value
-    if abs(large.si / small.si / nominal - 1.0) > spread.si:
+        raise contradiction(f"/nameplate/{first}", f"{first} must be above {second}; read both again")
+    nominal = _fixed_ratio(names)
+    spread = book.limit("connection/plate-current-spread").value
+    rounding = book.constant("connection/plate-current-rounding").value.si
+    least = (large.si - rounding) / (small.si + rounding)
+    # A small current that may be all rounding bounds nothing from above.
+    fits_above = small.si <= rounding or (large.si + rounding) / (small.si - rounding) >= nominal * (1.0 - spread.si)
+    if least > nominal * (1.0 + spread.si) or not fits_above:
         raise contradiction(
             f"/nameplate/{second}",
-            f"{small} and {large} are not in the ratio {nominal:.3g} within {spread} as one winding would have them; read the plate again",
+            f"{small} and {large} are not in the ratio {nominal:.3g} within {spread} and rounding as one winding would have them; read the plate again",
         )
+
+
+def _fixed_ratio(names: Mapping[str, str]) -> float:
+    """High over low voltage: star over delta, or two halves in series over the same in parallel."""
+    return motor.ROOT_3 if "delta" in names and "star" in names else 2.0
 
 
 def _inside(request: dict[str, Any], voltages: dict[str, Quantity]) -> dict[str, Quantity]:
@@ -188,154 +220,53 @@ def _inside(request: dict[str, Any], voltages: dict[str, Quantity]) -> dict[str,
     return voltages
 
 
-def speed_of(sheet: Sheet, book: View, plate: Plate, power: Quantity | None) -> Speed | None:
-    """Number of poles and slip; a plate without speed is filled from the table of typical motors."""
-    rated = plate.given.get("speed") or _typical_speed(sheet, book, plate, power)
-    if rated is None:
-        return None
-    return from_plate(sheet, book, plate.frequency, rated, plate.given.get("poles"), "/nameplate/speed")
-
-
-def _typical_speed(sheet: Sheet, book: View, plate: Plate, power: Quantity | None) -> Quantity | None:
-    if power is None or plate.given.get("poles", 4) != 4 or plate.frequency.si != 50.0:
-        return None
-    table = book.table("motor/typical-four-pole")
-    row = table.row_at_or_above("power", power)
-    if row is None:
-        return None
-    sheet.assume("nameplate.speed", row.q("speed"), table)
-    return sheet.looked_up("speed of a typical four-pole motor of this power", row["speed"])
-
-
-def _current_table(plate: Plate) -> tuple[str, dict[str, float]]:
-    if plate.frequency.si < 55.0:
-        return "motor/operational-current", {"at_230": 230.0, "at_400": 400.0, "at_500": 500.0, "at_690": 690.0}
-    return "motor/operational-current-60-hertz", {"at_208": 208.0, "at_230": 230.0, "at_460": 460.0}
-
-
-def current_of(sheet: Sheet, book: View, plate: Plate, connection: str, voltage: Quantity) -> Quantity | None:
-    """Rated line current in `connection`: the plate's, or another plate current converted, or a table's."""
-    if connection in plate.currents:
-        return plate.currents[connection]
-    for known, current in plate.currents.items():
-        return sheet.step(
-            f"line current in {connection} from the plate's {known} current", "I = I1 × q / q1", unit="A",
-            I1=current, q=PATHS[connection], q1=PATHS[known],
-        )  # fmt: skip
-    power = plate.given.get("power")
-    if power is None:
-        return None
-    name, columns = _current_table(plate)
-    table = book.table(name)
-    row = table.row_at_or_above("power", power)
-    if row is None:
-        return None
-    column = min(columns, key=lambda c: abs(math.log(columns[c] / voltage.si)))
-    listed = sheet.looked_up("rated current from the table", row[column])
-    current = sheet.step(
-        f"current at the {connection} voltage", "I = It × Ut / U", unit="A", rule=table,
-        It=listed, Ut=Quantity.of(columns[column], "V"), U=voltage,
-    )  # fmt: skip
-    sheet.assume("nameplate.current", Quantity.of(round(current.value, 2), "A"), table)
-    return current
-
-
-def power_of(sheet: Sheet, book: View, plate: Plate, voltage: Quantity, current: Quantity | None) -> Quantity | None:
-    """Rated power: the plate's, or that of the table row whose current the motor reaches."""
-    if "power" in plate.given or current is None:
-        return plate.given.get("power")
-    name, columns = _current_table(plate)
-    table = book.table(name)
-    column = min(columns, key=lambda c: abs(math.log(columns[c] / voltage.si)))
-    referred = sheet.step(
-        "current referred to the table's voltage", "It = I × U / Ut", unit="A", rule=table,
-        I=current, U=voltage, Ut=Quantity.of(columns[column], "V"),
-    )  # fmt: skip
-    row = table.row_at_or_below(column, referred)
-    if row is None:
-        return None
-    sheet.assume("nameplate.power", row.q("power"), table)
-    return sheet.looked_up("rated power from the table", row["power"])
-
-
-def check_power(sheet: Sheet, book: View, plate: Plate, voltage: Quantity, current: Quantity | None) -> None:
-    """Refuse a plate that gives more than it takes, or more than any small motor can."""
+def check_power(sheet: Sheet, book: View, plate: Plate) -> None:
+    """Refuse a plate that gives more than it takes, or more than any small motor can; doubt one that gives too little."""
     given = plate.given
-    if "power" not in given or current is None or not plate.currents:
+    if "power" not in given or not plate.currents:
         return
-    if "power_factor" in given:
-        share = sheet.step(
-            "efficiency that the plate implies", motor.efficiency, unit="%",
-            P=given["power"], U=voltage, I=current, k=given["power_factor"],
-        )  # fmt: skip
-        if share.si > book.limit("motor/largest-efficiency").value.si:
-            raise contradiction(
-                "/nameplate/power",
-                f"{given['power']} from {voltage}, {current} and power factor {given['power_factor']} would be an efficiency of "
-                f"{100 * share.si:.4g} %; read power, current and power factor again",
-            )
-        return
+    # Voltage and current of one connection, so that a refusal speaks of what is printed.
+    connection = next((each for each in plate.currents if each in plate.voltages), next(iter(plate.currents)))
+    current, voltage = plate.currents[connection], plate.voltages.get(connection)
+    if voltage is None:
+        voltage = Quantity.of(significant(plate.rated_winding.si * TURNS[connection], 4), "V")
     ratio = sheet.step(
         "power over volt-amperes", motor.power_per_volt_ampere, unit="1", P=given["power"], U=voltage, I=current
     )
-    most = book.limit("motor/largest-power-per-volt-ampere").value
-    if ratio.si > most.si:
+    if "power_factor" in given:
+        _check_efficiency(sheet, book, plate, voltage, current)
+    elif "efficiency" in given and ratio.si > given["efficiency"].si * (1.0 + 1e-9):
+        raise contradiction(
+            "/nameplate/efficiency",
+            f"{given['power']} from {voltage} and {current} at an efficiency of {given['efficiency']} would be a power factor over 1; "
+            "read power, current and efficiency again",
+        )
+    most = book.limit("motor/largest-power-per-volt-ampere")
+    if ratio.si > most.value.si:
         raise contradiction(
             "/nameplate/power",
-            f"{given['power']} is {ratio.si:.3g} of the volt-amperes at {voltage} and {current}, over {most}; read power and current again",
+            f"{given['power']} is {ratio.si:.3g} of the volt-amperes at {voltage} and {current}, over {most.value}; read power and current again",
         )
+    least = book.limit("motor/least-power-per-volt-ampere")
+    if ratio.si < least.value.si:
+        because = f"{given['power']} is little for {current} at {voltage}; one of them is misread, most often by a decimal place."
+        sheet.compare(least, ratio, otherwise=Outcome.CAUTION, because=because)
+        sheet.next_step("Read power and current on the plate again before the thermal protection is set.")
 
 
-def power_factor_of(
-    sheet: Sheet, book: View, plate: Plate, speed: Speed | None, voltage: Quantity, current: Quantity | None,
-    power: Quantity | None,
-) -> Quantity | None:  # fmt: skip
-    """Power factor: the plate's, or what fits power, current and the efficiency of plate, class or old motors."""
-    if "power_factor" in plate.given:
-        found: Quantity = plate.given["power_factor"]
-        return found
-    if power is None or current is None:
-        return None
-    share = plate.given.get("efficiency") or _class_efficiency(sheet, book, plate, speed, power)
-    least, most = book.limit("motor/least-power-factor"), book.limit("motor/largest-power-factor")
-    if share is not None:
-        fitted = sheet.step(
-            "power factor that fits power, current and efficiency", motor.power_factor, unit="1",
-            P=power, U=voltage, I=current, η=share,
-        )  # fmt: skip
-        if least.value.si <= fitted.si <= most.value.si:
-            sheet.assume("nameplate.power_factor", Quantity.of(round(fitted.si, 2), "1"), most)
-            return fitted
-    table = book.table("motor/typical-four-pole")
-    row = table.row_at_or_above("power", power)
-    if row is None or row["power_factor"].value is None:
-        return None
-    sheet.assume("nameplate.power_factor", row.q("power_factor"), table)
-    return sheet.looked_up("power factor of a typical motor of this power", row["power_factor"])
-
-
-def _class_efficiency(sheet: Sheet, book: View, plate: Plate, speed: Speed | None, power: Quantity) -> Quantity | None:
-    poles = speed.poles if speed else 4
-    named = plate.given.get("efficiency_class", "ie1")
-    if named == "ie1":
-        table = book.table("motor/efficiency-ie1")
-        row = table.row_at_or_below("power", power)
-        if row is None or poles > 6:
-            return None
-        sheet.assume("nameplate.efficiency", row.q(f"poles_{poles}"), row[f"poles_{poles}"])
-        return sheet.looked_up("least efficiency of class IE1 at this power", row[f"poles_{poles}"])
-    table = book.table("motor/efficiency-coefficients")
-    if poles not in POLE_WORDS:
-        return None
-    row = table.row_at_or_above("up_to", power, efficiency_class=named, poles=POLE_WORDS[poles])
-    if row is None or power.si < 120.0:
-        return None
-    logarithm = sheet.step(
-        "decimal logarithm of the power in kW", "L = log10(P / P0)", unit="1", P=power, P0=Quantity.of(1, "kW")
-    )
+def _check_efficiency(sheet: Sheet, book: View, plate: Plate, voltage: Quantity, current: Quantity) -> None:
+    """Efficiency implied by power, current and power factor against one, and against the plate's own."""
+    given = plate.given
     share = sheet.step(
-        f"least efficiency of class {named.upper()}", motor.least_efficiency, unit="%", rule=table,
-        A=row.q("a"), B=row.q("b"), C=row.q("c"), D=row.q("d"), L=logarithm,
+        "efficiency that the plate implies", motor.efficiency, unit="%",
+        P=given["power"], U=voltage, I=current, k=given["power_factor"],
     )  # fmt: skip
-    sheet.assume("nameplate.efficiency", Quantity.of(round(share.to("%").value, 1), "%"), table)
-    return share
+    stated = f"{given['power']} from {voltage}, {current} and power factor {given['power_factor']} would be an efficiency of {100 * share.si:.4g} %"
+    if share.si > book.limit("motor/largest-efficiency").value.si:
+        raise contradiction("/nameplate/power", f"{stated}; read power, current and power factor again")
+    spread = book.limit("motor/plate-power-spread").value
+    if "efficiency" in given and abs(share.si / given["efficiency"].si - 1.0) > spread.si:
+        raise contradiction(
+            "/nameplate/efficiency",
+            f"{stated}, and the plate is said to give {given['efficiency']}; read all four again",
+        )

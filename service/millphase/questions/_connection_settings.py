@@ -7,7 +7,9 @@ from typing import Any, Protocol
 from millphase.answer import Sheet
 from millphase.physics import motor
 from millphase.quantity import Quantity, number_text
-from millphase.questions import _connection_plate as plates
+from millphase.questions import _connection_fill as fill
+from millphase.questions._connection_plate import Plate
+from millphase.questions._motor_speed import Speed
 from millphase.questions.base import Outcome, View, out
 
 NAMES = [
@@ -34,13 +36,13 @@ class Chosen(Protocol):
 
 
 def write(
-    sheet: Sheet, book: View, plate: plates.Plate, chosen: Chosen, current: Quantity | None, *, base: Quantity | None,
-    output: Quantity,
+    sheet: Sheet, book: View, plate: Plate, chosen: Chosen, current: Quantity | None, *, speed: Speed | None,
+    base: Quantity | None, output: Quantity,
 ) -> None:  # fmt: skip
     """Write ``drive_settings``; `base` is the raised base frequency of the extended range, or None."""
-    power = plates.power_of(sheet, book, plate, chosen.rated_voltage, current)
-    speed = plates.speed_of(sheet, book, plate, power)
-    factor = plates.power_factor_of(sheet, book, plate, speed, chosen.rated_voltage, current, power)
+    power = fill.power_of(sheet, book, plate, chosen.rated_voltage, current)
+    speed = speed or fill.typical_speed(sheet, book, plate, power)
+    factor = fill.power_factor_of(sheet, book, plate, speed, chosen.rated_voltage, current, power)
     given = plate.given
     rows: list[dict[str, Any]] = []
 
@@ -89,9 +91,11 @@ def _protection(sheet: Sheet, book: View, current: Quantity | None, origin: str)
         sheet.find(
             Outcome.INCONCLUSIVE,
             rule,
-            because="Neither current nor power is known, so the thermal protection cannot be set.",
+            because="The plate gives no current and no table has one for it, so the thermal protection cannot be set.",
         )
-        sheet.next_step("Read the rated current or power from the plate before the motor runs on the drive.")
+        sheet.next_step(
+            "Read the rated current on the plate, or have it measured at rated load, before the motor runs on the drive."
+        )
         return None
     setting = sheet.step(
         "setting of the thermal protection", "Is = k × I", unit="A", rule=rule, k=rule.value, I=current
@@ -104,6 +108,6 @@ def _protection(sheet: Sheet, book: View, current: Quantity | None, origin: str)
             because="The current comes from a table, not from this motor's plate.",
         )
         sheet.next_step(
-            "Measure no-load and loaded current in the first hour and lower the thermal protection if the motor runs hot."
+            "Read no-load and loaded current on the drive's display in the first hour and lower the thermal protection if the motor runs hot."
         )
     return setting

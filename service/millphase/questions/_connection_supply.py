@@ -168,20 +168,30 @@ def _state(book: View, flux: Quantity) -> str:
     return "low" if flux.si < 1.0 - book.limit("connection/zone-a-voltage").value.si - 1e-9 else "rated"
 
 
-def nearest(candidates: list[Candidate], supply: Supply, *, extended: bool) -> Candidate:
-    """The offered connection whose flux is nearest to rated; for the extended range the one with the most voltage to spare."""
-    offered = [candidate for candidate in candidates if candidate.offered]
-    if extended and supply.is_drive:
-        return max(offered, key=lambda candidate: candidate.ratio.si)
-    return min(offered, key=lambda candidate: max(candidate.flux.si, 1.0 / candidate.flux.si))
+def nearest(book: View, candidates: list[Candidate], supply: Supply) -> Candidate:
+    """The offered connection whose flux is nearest to rated.
+
+    A drive can hold back voltage it has to spare but cannot make up what it lacks, so on a drive a connection with
+    enough voltage comes before one without.
+    """
+    pool = [candidate for candidate in candidates if candidate.offered]
+    if supply.is_drive:
+        least = book.limit("connection/least-flux-ratio").value
+        pool = [candidate for candidate in pool if candidate.ratio.si >= least.si - 1e-9] or pool
+    return min(pool, key=lambda candidate: max(candidate.flux.si, 1.0 / candidate.flux.si))
 
 
-def raised_base(sheet: Sheet, book: View, plate: Plate, supply: Supply, best: Candidate) -> Quantity | None:
-    """Base frequency of the extended range, or None where the supply has no voltage to spare."""
-    if not supply.is_drive or best.ratio.si <= 1.0 + book.limit("connection/zone-b-voltage").value.si:
-        return None
+def extended(book: View, candidates: list[Candidate]) -> Candidate | None:
+    """The connection for the extended range: one the plate gives, with voltage to spare; None where there is none."""
+    spare = 1.0 + book.limit("connection/zone-b-voltage").value.si
+    pool = [candidate for candidate in candidates if candidate.offered and candidate.ratio.si > spare]
+    return min(pool, key=lambda candidate: (not candidate.on_plate, candidate.ratio.si), default=None)
+
+
+def raised_base(sheet: Sheet, plate: Plate, chosen: Candidate) -> Quantity:
+    """Base frequency of the extended range: where the higher voltage gives rated voltage per hertz."""
     return sheet.step(
-        "raised base frequency", motor.extended_base_frequency, unit="Hz", fn=plate.frequency, r=best.ratio
+        "raised base frequency", motor.extended_base_frequency, unit="Hz", fn=plate.frequency, r=chosen.ratio
     )
 
 

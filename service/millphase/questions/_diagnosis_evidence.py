@@ -6,10 +6,18 @@ import math
 from dataclasses import dataclass, field
 from typing import Any
 
-from millphase.answer import HasCitation, Sheet
+from millphase.answer import HasCitation, Outcome, Sheet
 from millphase.physics import evidence, leakage
 from millphase.quantity import Quantity
-from millphase.questions._residual_current import TYPES, Thresholds, budget_limit, said, the_row, type_rank
+from millphase.questions._residual_current import (
+    INTERRUPTERS,
+    TYPES,
+    Thresholds,
+    budget_limit,
+    said,
+    the_row,
+    type_rank,
+)
 from millphase.questions.base import View
 from millphase.rulebook.model import Row
 
@@ -22,6 +30,15 @@ STEPS = [
     "running",
 ]
 PARTS = ["motor", "cable", "motor-and-cable", "fixed-wiring"]
+CUMULATIVE = "cumulative-leakage"
+# The drive's own steps with what hangs on it at each, other loads unplugged.
+DRIVE_STEPS: dict[str, set[str]] = {
+    "drive-without-cable": set(),
+    "drive-and-cable": {"cable"},
+    "drive-cable-and-motor": {"motor", "cable", "motor-and-cable"},
+}
+MEASURED = {"ramp-weak", "ramp-high", "trips-below-half"}
+PARTS_OF_THE_WHOLE = {"insulation of motor", "insulation of cable"}
 NEAR = 1 + 1e-9
 
 
@@ -61,8 +78,20 @@ class Scene:
         """The probabilities of one table row by suspect; each row is read once."""
         key = (row.table.id, row.index)
         if key not in self.known:
-            self.known[key] = {suspect: row.q(suspect.replace("-", "_")).si for suspect in self.suspects}
+            self.known[key] = {suspect: self._likelihood(row, suspect) for suspect in self.suspects}
         return self.known[key]
+
+    def _likelihood(self, row: Row, suspect: str) -> float:
+        """One probability; what adds up has a table of its own, so that rule sets made before it go on answering."""
+        if suspect != CUMULATIVE:
+            return row.q(suspect.replace("-", "_")).si
+        evidence_table, entry = row.table.id.partition("/")[2], row.text(row.table.data["key"][-1])
+        return self.row("diagnosis/cumulative-likelihood", evidence=evidence_table, entry=entry).q("likelihood").si
+
+    def suspect(self, suspect: str) -> Row:
+        """What a suspect is, how often it is met, and what to do about it."""
+        table = "diagnosis/further-suspect" if suspect == CUMULATIVE else "diagnosis/suspect"
+        return self.row(table, suspect=suspect)
 
     def row(self, table: str, **key: str) -> Row:
         """A row that the tables of the rule set must have; each is looked up once."""
@@ -86,7 +115,7 @@ def gather(scene: Scene) -> list[Evidence]:
     for circumstance in dict.fromkeys(scene.request.get("circumstances", [])):
         row = scene.row("diagnosis/circumstance-likelihood", circumstance=circumstance)
         found.append(Evidence(f"reported: {circumstance.replace('-', ' ')}", scene.likelihoods(row), row))
-    return found + _of_device(scene)
+    return found + _of_sum(scene) + _of_device(scene)
 
 
 def trips_seen(scene: Scene) -> list[tuple[str, bool]]:
@@ -99,7 +128,7 @@ def patterns(scene: Scene, table: str, seen: list[tuple[str, bool]]) -> dict[str
     rows = [(scene.likelihoods(scene.row(table, step=step)), yes) for step, yes in seen]
     return {
         suspect: {
-            "q": scene.row("diagnosis/suspect", suspect=suspect).q("steady").si,
+            "q": scene.suspect(suspect).q("steady").si,
             "t": min((shares[suspect] for shares, yes in rows if yes), default=1.0),
             "h": max((shares[suspect] for shares, yes in rows if not yes), default=0.0),
             "i": math.prod(shares[suspect] if yes else 1 - shares[suspect] for shares, yes in rows),
@@ -155,6 +184,87 @@ def _pattern_evidence(scene: Scene, table: str, labels: list[tuple[str, bool, st
     return [Evidence("; ".join(label for *_, label in labels), likelihoods, scene.book.table(table))]
 
 
+def residual_at(scene: Scene, step: str) -> Quantity | None:
+    """Greatest residual current read at a step, or None."""
+    found = [
+        observation["residual_current"] for observation in scene.request.get("observations", [])
+        if observation["step"] == step and "residual_current" in observation
+    ]  # fmt: skip
+    return max(found, key=lambda current: current.si, default=None)
+
+
+def leak(scene: Scene, resistance: Quantity) -> Quantity:
+    """Most that an insulation resistance lets through at the supply voltage, without a line of working."""
+    return Quantity(leakage.fault_current_supply_side(scene.voltage.si, resistance.si), "mA", "current")
+
+
+def grades(scene: Scene) -> list[tuple[dict[str, Any], str]]:
+    """Every insulation reading with its grade."""
+    return [
+        (reading, grade(scene, leak(scene, reading["resistance"]))) for reading in scene.request.get("insulation", [])
+    ]
+
+
+def together(scene: Scene) -> dict[str, Quantity]:
+    """Leakages read apart that flow at once in normal work: other loads, drive, and insulation not yet connected.
+
+    Empty where the current of normal work was read itself, or fewer than two of them are known.
+    """
+    if residual_at(scene, "running") is not None:
+        return {}
+    found = {}
+    loads = residual_at(scene, "loads-without-drive")
+    if loads is not None:
+        found["other loads"] = loads
+    connected: set[str] = set()
+    for step, reached in DRIVE_STEPS.items():
+        current = residual_at(scene, step)
+        if current is not None:
+            found["drive"], connected = current, reached
+    for reading, graded in grades(scene):
+        part = reading["part"]
+        if graded == "adds" and part in ("motor", "cable", "motor-and-cable") and part not in connected:
+            found[f"insulation of {part.replace('-', ' ')}"] = leak(scene, reading["resistance"])
+    if "insulation of motor and cable" in found:  # the parts are in it
+        found = {name: current for name, current in found.items() if name not in PARTS_OF_THE_WHOLE}
+    return found if len(found) > 1 else {}
+
+
+def _of_sum(scene: Scene) -> list[Evidence]:
+    """Is one leakage enough alone, or do they together reach what none of them does?"""
+    hold = scene.limits.no_trip
+    for step in ("loads-without-drive", *DRIVE_STEPS):
+        current = residual_at(scene, step)
+        if current is not None and current.si > hold.si * NEAR:
+            row = scene.row("diagnosis/measured-likelihood", fact="enough-alone")
+            return [
+                Evidence(f"{said(current)} at {step.replace('-', ' ')} is enough alone", scene.likelihoods(row), row)
+            ]
+    parts = together(scene)
+    if not parts:
+        return []
+    symbols: dict[str, Any] = {f"I{number}": current for number, current in enumerate(parts.values(), 1)}
+    total = scene.sheet.step(
+        f"residual current in normal work, {' and '.join(parts)} together", "I = " + " + ".join(symbols), unit="mA",
+        rule=scene.book.rule("diagnosis/cumulative"), **symbols,
+    )  # fmt: skip
+    listed = " and ".join(f"{name} {said(current)}" for name, current in parts.items())
+    trips = total.si > hold.si * NEAR
+    if trips:
+        _report_sum(scene, listed, total)
+    elif not {"other loads", "drive"} <= set(parts):
+        return []
+    row = scene.row("diagnosis/measured-likelihood", fact="sum-trips" if trips else "sum-holds")
+    return [Evidence(f"{listed} make {said(total)} together", scene.likelihoods(row), row)]
+
+
+def _report_sum(scene: Scene, listed: str, total: Quantity) -> None:
+    hold, rule = scene.limits.no_trip, scene.book.rule("diagnosis/cumulative")
+    because = f"Together {listed} make {said(total)}; the RCD need only hold {said(hold)}, and none of them reaches that alone."
+    scene.sheet.find(Outcome.CAUTION, rule, because=because, measured=total, limit=hold)
+    scene.sheet.next_step(scene.book.text(rule.id))
+
+
 def through(scene: Scene, reading: dict[str, Any], index: int) -> Quantity:
     """Most that the insulation lets through at the supply voltage; each reading is worked out once."""
     what = f"most that {reading['part'].replace('-', ' ')} lets through at the supply voltage, reading {index + 1}"
@@ -189,12 +299,17 @@ def _of_insulation(scene: Scene, reading: dict[str, Any], index: int) -> list[Ev
     return [Evidence(label, scene.likelihoods(row), row)]
 
 
+def smooth_input(scene: Scene) -> bool:
+    """Whether the drive's input can let smooth DC through to earth."""
+    return bool(scene.request["boost_stage"]) or scene.request["drive_input"] != "line-neutral"
+
+
 def fit_of_type(scene: Scene) -> str:
     """How the RCD's type suits the drive: suited, tolerated or unsuited; empty where it is not known."""
     kind = scene.request["rcd"].get("type")
     if kind not in TYPES:
         return ""
-    smooth = scene.request["boost_stage"] or scene.request["drive_input"] != "line-neutral"
+    smooth = smooth_input(scene)
     row = scene.row("rcd/least-type", circuit="smooth-dc-drive" if smooth else "line-neutral-drive")
     if type_rank(kind) >= type_rank(row.text("least_type")):
         return "suited"
@@ -211,30 +326,60 @@ def holds_above_rating(scene: Scene) -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
-def ramps_low(scene: Scene) -> bool | None:
-    """Whether a ramp test found the RCD below half of its rating; None where there was none."""
+def trips_below_half(scene: Scene) -> list[dict[str, Any]]:
+    """Observations in which the RCD tripped at a current it must hold."""
+    return [
+        observation for observation in scene.request.get("observations", [])
+        if observation.get("trips")
+        and "residual_current" in observation
+        and observation["residual_current"].si <= scene.limits.no_trip.si * NEAR
+    ]  # fmt: skip
+
+
+def usual_ramp(scene: Scene) -> Quantity:
+    """Least current at which a healthy RCD of this rating is found to trip on a ramp."""
+    share = scene.book.limit("diagnosis/usual-ramp-share").value
+    return Quantity(share.si * scene.limits.rating.si, "mA", "current")
+
+
+def ramp_grade(scene: Scene) -> str:
+    """How a ramp test found the RCD: low, weak, healthy or high; empty where there was none."""
     ramp = scene.request["rcd"].get("ramp_trip_current")
-    return None if ramp is None else ramp.si < scene.limits.no_trip.si / NEAR
+    if ramp is None:
+        return ""
+    if ramp.si < scene.limits.no_trip.si / NEAR:
+        return "ramp-low"
+    if ramp.si > scene.limits.must_trip.si * NEAR:
+        return "ramp-high"
+    of_a_type = scene.request["rcd"].get("type") not in INTERRUPTERS
+    return "ramp-weak" if of_a_type and ramp.si < usual_ramp(scene).si / NEAR else "ramp-healthy"
 
 
 def _of_device(scene: Scene) -> list[Evidence]:
     facts: list[tuple[str, str]] = []
     rcd = scene.request["rcd"]
-    low = ramps_low(scene)
-    if low is not None:
-        facts.append(("ramp-low" if low else "ramp-healthy", f"the RCD ramps out at {rcd['ramp_trip_current']}"))
+    ramp = ramp_grade(scene)
+    if ramp:
+        facts.append((ramp, f"the RCD ramps out at {rcd['ramp_trip_current']}"))
     fit = fit_of_type(scene)
     if fit:
         facts.append((f"type-{fit}", f"the RCD's type {rcd['type']} is {fit} for this drive"))
-    delay = rcd.get("delay")
-    if delay is not None:
+    delay = rcd.get("delay", "")
+    if rcd.get("type") == "F" and delay in ("", "none"):
+        delay = "short, which type F has built in"
+    if delay:
         facts.append(("undelayed" if delay == "none" else "delayed", f"the RCD's delay: {delay}"))
     facts += [
         ("holds-above-rating", f"it held {said(observation['residual_current'])}")
         for observation in holds_above_rating(scene)
     ]
+    facts += [
+        ("trips-below-half", f"it tripped at {said(observation['residual_current'])}, which it must hold")
+        for observation in trips_below_half(scene)[:1]
+    ]
     found = []
     for fact, label in facts:
-        row = scene.row("diagnosis/rcd-likelihood", fact=fact)
+        table = "measured-likelihood" if fact in MEASURED else "rcd-likelihood"
+        row = scene.row(f"diagnosis/{table}", fact=fact)
         found.append(Evidence(label, scene.likelihoods(row), row))
     return found

@@ -45,7 +45,7 @@ def stop(sheet: Sheet, book: View, request: dict[str, Any]) -> str:
         "braking_torque",
         sheet.step("braking torque", laws.braking_torque, unit="N.m", J=inertia, n=braking["speed"], t=time),
     )
-    possible = _within_overload(sheet, book, power, peak, energy)
+    possible = _within_overload(sheet, book, request, peak, energy)
     if time.si >= alone.si:
         sheet.find(
             Outcome.ACCEPT, losses, measured=time, limit=alone,
@@ -114,12 +114,16 @@ def _weighed(sheet: Sheet, book: View, mass: dict[str, Any], bore: Quantity, ind
     )
 
 
-def _within_overload(sheet: Sheet, book: View, power: Quantity, peak: Quantity, energy: Quantity) -> bool:
-    """Whether the drive's overload covers the start of the stop."""
-    limit = book.limit("braking/peak-share")
+def _within_overload(sheet: Sheet, book: View, request: dict[str, Any], peak: Quantity, energy: Quantity) -> bool:
+    """Whether the drive's overload covers the start of the stop: its own where it is given, else the usual one."""
+    power, limit = request["motor"]["power"], book.limit("braking/peak-share")
+    allowed: Quantity = request.get("drive", {}).get("overload", limit.value)
     share = sheet.step("braking power over the motor's", drives.share_of, unit="%", rule=limit, a=peak, b=power)
     found = sheet.compare(
-        limit, share, because=f"The stop begins with {short(peak)}, {short(share)} of the motor's {power}."
+        limit,
+        share,
+        against=allowed,
+        because=f"The stop begins with {short(peak)}, {short(share)} of the motor's {power}.",
     )
     if found.outcome is Outcome.ACCEPT:
         return True
@@ -129,7 +133,7 @@ def _within_overload(sheet: Sheet, book: View, power: Quantity, peak: Quantity, 
         unit="s",
         rule=limit,
         E=energy,
-        k=limit.value,
+        k=allowed,
         P=power,
     )
     sheet.next_step(f"Allow at least {short(quickest)} for the stop, or turn less mass or slower.")
@@ -145,11 +149,15 @@ def _resistor(sheet: Sheet, book: View, request: dict[str, Any], peak: Quantity)
     if "least_resistance" in braking:
         _reachable(sheet, book, braking["least_resistance"], greatest)
     else:
+        sheet.find(
+            Outcome.CAUTION, book.limit("braking/least-resistance"), limit=greatest,
+            because=f"The stop needs {short(greatest)} or less, and the least resistance the drive allows is not known.",
+        )  # fmt: skip
         sheet.next_step("Look up the least brake resistance the drive allows: a lower one destroys its chopper.")
     if "resistance" in braking:
         _fitted(sheet, book, braking, greatest)
     maker = book.table("braking/maker-resistors").row_at_or_above("power", request["motor"]["power"])
-    if maker is not None:
+    if maker is not None and _is_low(request):
         sheet.find(
             Outcome.ACCEPT, maker, decides=False, measured=greatest, limit=maker.q("resistance"),
             because=f"One maker fits {maker.q('resistance')} and {maker.q('rating')} to its {maker.q('power')} drive.",
@@ -157,18 +165,22 @@ def _resistor(sheet: Sheet, book: View, request: dict[str, Any], peak: Quantity)
     sheet.next_step("Mount the brake resistor where its heat and its surface can harm nothing, with a thermal trip.")
 
 
+def _is_low(request: dict[str, Any]) -> bool:
+    """Whether the drive belongs to the 200 V class, by its supply or, for want of it, by the motor."""
+    voltage: Quantity = request.get("supply", {}).get("voltage", request["motor"]["voltage"])
+    return voltage.si <= _HIGHEST_200_V_CLASS_V
+
+
 def _chopper(sheet: Sheet, book: View, request: dict[str, Any]) -> Quantity:
     given: Quantity | None = request["braking"].get("chopper_voltage")
-    trip = book.limit("braking/overvoltage-trip")
-    low = request.get("supply", {}).get("voltage", request["motor"]["voltage"]).si <= _HIGHEST_200_V_CLASS_V
+    low = _is_low(request)
     if given is not None:
-        if low:
-            sheet.compare(
-                trip,
-                given,
-                otherwise=Outcome.CAUTION,
-                because="The chopper must work before the drive trips on overvoltage.",
-            )
+        sheet.compare(
+            book.limit("braking/overvoltage-trip" if low else "braking/overvoltage-trip-400"),
+            given,
+            otherwise=Outcome.CAUTION,
+            because=f"The chopper works at {given}, and must do so before the drive trips on overvoltage.",
+        )
         return given
     usual = book.constant("braking/chopper-voltage" if low else "braking/chopper-voltage-400")
     sheet.assume("braking.chopper_voltage", usual.value, usual)
@@ -179,7 +191,7 @@ def _reachable(sheet: Sheet, book: View, least: Quantity, greatest: Quantity) ->
     limit = book.limit("braking/resistance")
     share = sheet.step("least resistance over the greatest", drives.share_of, unit="%", rule=limit, a=least, b=greatest)
     found = sheet.compare(
-        limit, share, because=f"The stop needs {short(greatest)} or less; the drive allows {least} or more."
+        limit, share, because=f"The stop needs {short(greatest)} or less, and the drive allows {least} or more."
     )
     if found.outcome is not Outcome.ACCEPT:
         sheet.next_step("Allow more time for the stop, or take a drive with a stronger brake chopper.")
@@ -192,7 +204,7 @@ def _fitted(sheet: Sheet, book: View, braking: dict[str, Any], greatest: Quantit
         "brake resistance over the greatest", drives.share_of, unit="%", rule=limit, a=resistance, b=greatest
     )
     sheet.compare(
-        limit, share, because=f"The brake resistor has {resistance}; the stop needs {short(greatest)} or less."
+        limit, share, because=f"The brake resistor has {resistance}, and the stop needs {short(greatest)} or less."
     )
     if "least_resistance" in braking:
         floor = book.limit("braking/least-resistance")

@@ -43,7 +43,7 @@ class Supply(Part):
         "resistance",
         low="5 mohm",
         high="20 ohm",
-        help="Line-to-neutral loop impedance, measured or declared, where resistance and reactance are not known.",
+        help="Line-to-neutral loop impedance, measured or declared, where resistance and reactance are not both known.",
     )
     connected_by = fields.Choice(
         ["plug-13a", "plug-16a", "plug-32a", "plug-15a", "plug-20a", "fixed"],
@@ -66,6 +66,9 @@ class Drive(Part):
     )
     rated_input_current = fields.Quantity("current", low="0.2 A", high="400 A", help="Rated input current.")
     input_phases = fields.WholeChoice([1, 3], help="Phases its input is made for.")
+    doubles_voltage = fields.Flag(
+        help="Whether it doubles the voltage of its DC link, as drives for 100 to 127 V do that feed a 200 to 240 V motor."
+    )
     dc_link_capacitance = fields.Quantity("capacitance", low="5 uF", high="200 mF", help="Capacitance of the DC link.")
     choke_inductance = fields.Quantity("inductance", low="1 uH", high="1 H", help="Line choke fitted or meant.")
     carrier_frequency = fields.Quantity("frequency", low="500 Hz", high="40 kHz", help="Carrier frequency set.")

@@ -12,9 +12,20 @@ from millphase.physics import rectifier
 from millphase.physics.rectifier import Circuit, NoSteadyStateError, SteadyState
 from millphase.quantity import Quantity
 from millphase.questions import _drive_supply as supplies
-from millphase.questions._drive_circuit import Supplied, is_single_phase, put_together, work_out
-from millphase.questions._drive_output import short
+from millphase.questions._drive_circuit import (
+    Supplied,
+    doubles_voltage,
+    idle_link,
+    is_200_v_class,
+    is_single_phase,
+    put_together,
+    work_out,
+)
+from millphase.questions._drive_output import on_one_phase, short
 from millphase.questions.base import View
+
+# Prints as 100 % with three digits.
+_AS_GOOD_AS_WHOLE = 0.9995
 
 
 @dataclass(frozen=True)
@@ -31,6 +42,8 @@ def feed(sheet: Sheet, book: View, request: dict[str, Any], apparent: Quantity) 
     """Work out the input current, then hold it against the supply."""
     if not is_single_phase(request):
         return _three_phase(sheet, book, request)
+    if doubles_voltage(book, request):
+        return _doubled(sheet, book, request)
     supplied, power = put_together(sheet, book, request, apparent)
     try:
         settled = rectifier.steady_state(supplied.circuit)
@@ -40,9 +53,11 @@ def feed(sheet: Sheet, book: View, request: dict[str, Any], apparent: Quantity) 
     current = _for_the_circuit(sheet, book, request, readings["input_current"])
     _report(sheet, supplied, settled, readings, current)
     _choke_options(sheet, book, supplied, readings)
+    _check_half_waves(sheet, book, settled)
     _check_link(sheet, book, request, supplied, settled)
     supplies.judge(sheet, book, request, supplied, settled, current)
-    supplies.harmonics(sheet, book, power, settled, current)
+    if request["wiring_rules"] != "nfpa-70":
+        supplies.harmonics(sheet, book, power, settled, current)
     advice = supplies.connect(sheet, book, request, current, settled)
     return Input(current, readings["power_factor"], advice=advice)
 
@@ -51,11 +66,10 @@ def _cannot(sheet: Sheet, book: View, power: Quantity, fault: NoSteadyStateError
     """The supply cannot deliver the power: say so, with the greatest that can be had and what limits it."""
     greatest = Quantity.si_value(fault.greatest_power_w, "W")
     limit = book.limit("rectifier/supply-power")
-    cause = "the capacitor is too small" if fault.capacitor_too_small else "the supply is too weak"
     reach = f"no more than about {short(greatest, 2)}" if greatest.si else "next to nothing"
     because = (
-        f"There is no steady state: the drive would take {short(power)} but {reach} can be had through this supply "
-        f"into this capacitor; {cause} ({fault})."
+        f"There is no steady state: {fault}; the drive would take {short(power)}, and {reach} can be had through this "
+        f"supply into this capacitor."
     )
     sheet.find(Outcome.REJECT, limit, measured=power, limit=greatest, because=because)
     sheet.value("greatest_rectifier_power", greatest)
@@ -81,16 +95,26 @@ def _readings(sheet: Sheet, supplied: Supplied, settled: SteadyState, where: str
     peak = reading("peak of the input current", rectifier.bridge_peak_current, settled.peak_current_a, "A")
     first = reading("fundamental of it", rectifier.bridge_fundamental_current, settled.fundamental_a, "A")
     power = reading("power from the supply", rectifier.bridge_input_power, settled.input_power_w, "W")
+    unequal: dict[str, Any] = {}
+    if settled.direct_a:
+        direct = reading("direct component of it", rectifier.bridge_direct_current, settled.direct_a, "A")
+        distorted = sheet.step(
+            f"distortion{where}", laws.distortion_beside_direct, unit="%", I=current, J=first, K=direct
+        )
+        unequal = {"direct_current": direct, "remark": "unequal half-waves take turns"}
+    else:
+        distorted = sheet.step(f"distortion{where}", laws.distortion, unit="%", I=current, J=first)
     return {
         "choke_inductance": Quantity.si_value(supplied.circuit.choke_inductance_h, "mH"),
         "input_current": current,
         "input_current_peak": peak,
         "crest_factor": sheet.step(f"crest factor{where}", laws.share_of, unit="1", a=peak, b=current),
-        "distortion": sheet.step(f"distortion{where}", laws.distortion, unit="%", I=current, J=first),
+        "distortion": distorted,
         "power_factor": sheet.step(
             f"true power factor{where}", laws.true_power_factor, unit="1", P=power, U=voltage, I=current
         ),
         "dc_link_voltage": reading("mean DC link voltage", rectifier.bridge_dc_voltage, settled.dc_voltage_v, "V"),
+        **unequal,
     }
 
 
@@ -104,6 +128,8 @@ def _report(
     sheet.value("input_crest_factor", readings["crest_factor"])
     sheet.value("input_current_distortion", readings["distortion"])
     sheet.value("input_power_factor", readings["power_factor"])
+    if "direct_current" in readings:
+        sheet.value("input_direct_current", readings["direct_current"])
     first, power = Quantity.si_value(settled.fundamental_a, "A"), Quantity.si_value(settled.input_power_w, "W")
     voltage = Quantity.si_value(supplied.circuit.voltage_v, "V")
     cosine = sheet.step("displacement factor", laws.true_power_factor, unit="1", P=power, U=voltage, I=first)
@@ -138,7 +164,7 @@ def _for_the_circuit(sheet: Sheet, book: View, request: dict[str, Any], computed
     drive = request.get("drive", {})
     published = book.table("rectifier/maker-input-currents").row_at_or_below("power", request["motor"]["power"])
     if "rated_input_current" not in drive:
-        if published is not None:
+        if published is not None and is_200_v_class(request["supply"]["voltage"]):
             sheet.find(
                 Outcome.ACCEPT, published, decides=False, measured=computed,
                 because=(
@@ -148,22 +174,25 @@ def _for_the_circuit(sheet: Sheet, book: View, request: dict[str, Any], computed
             )  # fmt: skip
         return computed
     rated: Quantity = drive["rated_input_current"]
-    _check_ratio(sheet, book, drive)
+    _check_ratio(sheet, book, request)
     larger = sheet.step("input current for the circuit", "I = max(I1, I2)", unit="A", I1=computed, I2=rated)
     word = "less" if computed.si < rated.si else "more"
+    tested = "three phases" if on_one_phase(request) else "the supply it was tested on"
     sheet.find(
         Outcome.ACCEPT, book.rule("drive/own-figures"), decides=False, measured=computed, limit=rated,
         because=(
             f"The computed {short(computed)} is {word} than the maker's {rated}: the maker's holds for the drive's own full load on "
-            f"the supply it was tested on, the computed one for this motor on this supply. The larger goes on to the circuit."
+            f"{tested}, the computed one for this motor on this supply. The larger goes on to the circuit."
         ),
     )  # fmt: skip
     return larger
 
 
-def _check_ratio(sheet: Sheet, book: View, drive: dict[str, Any]) -> None:
+def _check_ratio(sheet: Sheet, book: View, request: dict[str, Any]) -> None:
     """Note a rated input current that does not fit the rated output current."""
-    if "rated_output_current" not in drive or drive.get("input_phases") == 3:
+    drive = request["drive"]
+    of_this_kind = drive.get("input_phases") != 3 and is_200_v_class(request["supply"]["voltage"])
+    if "rated_output_current" not in drive or not of_this_kind:
         return
     least, greatest = book.constant("drive/input-ratio-least"), book.constant("drive/input-ratio-greatest")
     ratio = sheet.step(
@@ -176,7 +205,7 @@ def _check_ratio(sheet: Sheet, book: View, drive: dict[str, Any]) -> None:
     if not least.value.si <= ratio.si <= greatest.value.si:
         bound = least if ratio.si < least.value.si else greatest
         sheet.find(
-            Outcome.ACCEPT, bound, decides=False, measured=ratio, limit=bound.value,
+            Outcome.CAUTION, bound, decides=False, measured=ratio, limit=bound.value,
             because=(
                 f"The rated input current is {ratio.si:.3g} times the rated output current, while single-phase drives without a "
                 f"choke print {least.value} to {greatest.value} times: check both on the drive's plate."
@@ -219,25 +248,75 @@ def _options(sheet: Sheet, book: View, supplied: Supplied) -> list[tuple[str, Ci
     return options
 
 
+def _check_half_waves(sheet: Sheet, book: View, settled: SteadyState) -> None:
+    """A circuit that rings so that large and small half-waves take turns is no good on any supply."""
+    if not settled.direct_a:
+        return
+    direct, swing = Quantity.si_value(settled.direct_a, "A"), Quantity.si_value(settled.dc_ripple_v, "V")
+    sheet.find(
+        Outcome.CAUTION, book.rule("rectifier/unequal-half-waves"), measured=direct,
+        because=(
+            f"Choke, supply and capacitor ring: large and small half-waves take turns, the DC link swings by {short(swing)}, and the "
+            f"supply current has a direct component of {short(direct)}."
+        ),
+    )  # fmt: skip
+    sheet.next_step(
+        "Take another choke or a drive with a larger capacitor: here the half-waves come out unequal, which no supply should carry."
+    )
+
+
 def _check_link(sheet: Sheet, book: View, request: dict[str, Any], supplied: Supplied, settled: SteadyState) -> None:
     """Whether the DC link stays high enough for the drive to run and for the motor to get its voltage."""
-    voltage = Quantity.si_value(supplied.circuit.voltage_v, "V")
-    idle = sheet.step("DC link voltage without load", laws.crest_voltage, unit="V", U=voltage)
-    sheet.value("dc_link_idle_voltage", idle)
+    idle = idle_link(sheet, book, request)
     least = work_out(sheet, supplied, "least DC link voltage", rectifier.bridge_dc_least, settled.dc_least_v, "V")
     limit = book.limit("drive/least-dc-link")
+    share = sheet.step("least DC link voltage over the idle one", laws.share_of, unit="%", rule=limit, a=least, b=idle)
     sheet.compare(
-        limit, sheet.step("least DC link voltage over the idle one", laws.share_of, unit="%", rule=limit, a=least, b=idle),
-        because=f"The DC link falls to {short(least)} between two charges; drives trip on undervoltage below the limit.",
+        limit, share,
+        because=(
+            f"The DC link falls to {short(least)} between two charges, {short(share)} of the idle one, and drives trip on "
+            f"undervoltage below about {limit.value}."
+        ),
     )  # fmt: skip
     link = Quantity.si_value(settled.dc_voltage_v, "V")
     greatest = sheet.step("greatest output voltage", laws.greatest_output_voltage, unit="V", V=link)
     sheet.value("greatest_output_voltage", greatest)
     rated, limit = request["motor"]["voltage"], book.limit("drive/least-output-voltage")
     share = sheet.step("output voltage over the motor's", laws.share_of, unit="%", rule=limit, a=greatest, b=rated)
-    reach = "" if share.si >= 1 else f": full torque ends at {short(share)} of its frequency"
+    reach = "" if share.si >= _AS_GOOD_AS_WHOLE else f": full torque ends at {short(share)} of its frequency"
     because = f"At full load the drive can make about {short(greatest)} for a motor of {rated}{reach}."
     sheet.compare(limit, share, otherwise=Outcome.CAUTION, because=because)
+
+
+def _doubled(sheet: Sheet, book: View, request: dict[str, Any]) -> Input:
+    """A drive that doubles the voltage of its DC link: only its maker knows what it takes."""
+    rule = book.rule("drive/voltage-doubling")
+    if "doubles_voltage" not in request.get("drive", {}):
+        sheet.assume("drive.doubles_voltage", "true", rule)
+    current: Quantity | None = request.get("drive", {}).get("rated_input_current")
+    if current is None:
+        motor, supply = request["motor"]["voltage"], request["supply"]["voltage"]
+        sheet.find(
+            Outcome.INCONCLUSIVE, rule, measured=supply,
+            because=(
+                f"Only a drive that doubles the voltage of its DC link feeds a {motor} motor from {supply}; what it takes from "
+                f"the supply is not worked out here."
+            ),
+        )  # fmt: skip
+        sheet.next_step(
+            "Read the rated input current from the drive's manual and give it as rated_input_current; a supply of twice the "
+            "voltage halves it."
+        )
+        return Input(
+            None, failed="what it takes from the supply must come from its manual, since it doubles the voltage"
+        )
+    sheet.find(
+        Outcome.ACCEPT, rule, decides=False, measured=current,
+        because=f"The drive doubles the voltage of its DC link: its rated input current of {current} is taken, not a calculated one.",
+    )  # fmt: skip
+    sheet.value("input_current", current)
+    supplies.check_fuse(sheet, book, request["supply"], current)
+    return Input(current, advice=supplies.connect(sheet, book, request, current))
 
 
 def _three_phase(sheet: Sheet, book: View, request: dict[str, Any]) -> Input:
@@ -248,10 +327,6 @@ def _three_phase(sheet: Sheet, book: View, request: dict[str, Any]) -> Input:
         "dc_link_voltage",
         sheet.step("mean DC link voltage", "V = k × U", unit="V", rule=mean, k=mean.value, U=supply["voltage"]),
     )
-    sheet.value(
-        "dc_link_idle_voltage",
-        sheet.step("DC link voltage without load", laws.crest_voltage, unit="V", U=supply["voltage"]),
-    )
     ratio = book.constant("drive/three-phase-input-ratio")
     current = drive.get("rated_input_current")
     if current is None:
@@ -260,8 +335,9 @@ def _three_phase(sheet: Sheet, book: View, request: dict[str, Any]) -> Input:
         )
         sheet.find(
             Outcome.CAUTION, ratio, measured=current,
-            because="On three phases the input current is only estimated from the motor's; the drive's manual has its own.",
+            because="On three phases the input current is only estimated from the motor's, and the drive's manual has its own.",
         )  # fmt: skip
     sheet.value("input_current", current)
-    rating = supplies.device(sheet, book, supply, current)
-    return Input(current, advice=f"a {short(rating)} device carries it" if rating else "")
+    if "house_fuse" in supply:
+        supplies.check_fuse(sheet, book, supply, current)
+    return Input(current, advice=supplies.connect(sheet, book, request, current))

@@ -8,6 +8,7 @@ from millphase.answer import Outcome, Sheet
 from millphase.physics import drive as laws
 from millphase.physics import reflection
 from millphase.quantity import Quantity
+from millphase.questions._drive_circuit import idle_link
 from millphase.questions._drive_output import short
 from millphase.questions.base import View
 
@@ -40,7 +41,7 @@ def _peaks(sheet: Sheet, book: View, request: dict[str, Any]) -> None:
     if length is None:
         length = critical
         sheet.assume("motor_cable.length", f"{short(critical)} or more", speed)
-    idle = sheet.step("DC link voltage without load", laws.crest_voltage, unit="V", U=request["supply"]["voltage"])
+    idle = idle_link(sheet, book, request)
     whole = book.constant("connection/peak-voltage-reflection")
     peak = sheet.step(
         "peak voltage at the motor's terminals",
@@ -88,7 +89,7 @@ def _withstand(sheet: Sheet, book: View, motor: dict[str, Any], peak: Quantity, 
         )
     finding = sheet.compare(
         general, peak, against=stands, otherwise=Outcome.CAUTION,
-        because=f"The voltage {where} peaks at {short(peak)}; the winding stands {short(stands)}.",
+        because=f"The voltage {where} peaks at {short(peak)}, and the winding stands {short(stands)}.",
     )  # fmt: skip
     if finding.outcome is not Outcome.ACCEPT:
         sheet.next_step(
@@ -119,7 +120,7 @@ def _carrier(sheet: Sheet, book: View, cable: dict[str, Any], carrier: Quantity)
     sheet.value("greatest_carrier_frequency", greatest)
     sheet.find(
         Outcome.ACCEPT if carrier.si <= greatest.si else Outcome.CAUTION, row, measured=carrier, limit=greatest,
-        because=f"With {length} of motor cable one maker allows a carrier frequency of {greatest}; it is {carrier}.",
+        because=f"With {length} of motor cable one maker allows a carrier frequency of {greatest}, and it is {carrier}.",
     )  # fmt: skip
     if carrier.si > greatest.si:
         sheet.next_step(f"Set the carrier frequency to {greatest} or less for this motor cable.")
@@ -128,7 +129,7 @@ def _carrier(sheet: Sheet, book: View, cable: dict[str, Any], carrier: Quantity)
         choke,
         length,
         otherwise=Outcome.CAUTION,
-        because=f"The motor cable is {length} long; beyond the limit an output choke is wanted.",
+        because=f"The motor cable is {length} long, and beyond {choke.value} an output choke is wanted.",
     )
     if found.outcome is not Outcome.ACCEPT:
         sheet.next_step("Fit an output choke at the drive, or bring the drive nearer to the motor.")
@@ -148,7 +149,7 @@ def _charging(sheet: Sheet, book: View, request: dict[str, Any], carrier: Quanti
         sheet.assume("motor_cable.screened", "true", stray)
     current = sheet.step(
         "charging current of the motor cable", laws.charging_current, unit="mA", rule=stray,
-        c=stray.value, l=cable["length"], V=_idle(request), f=carrier,
+        c=stray.value, l=cable["length"], V=idle_link(sheet, book, request), f=carrier,
     )  # fmt: skip
     sheet.value("cable_charging_current", current)
     rated = drive.get("rated_output_current", request["motor"]["current"])
@@ -160,8 +161,3 @@ def _charging(sheet: Sheet, book: View, request: dict[str, Any], carrier: Quanti
         otherwise=Outcome.CAUTION,
         because=f"Recharging the motor cable takes {short(current)} at {carrier}.",
     )
-
-
-def _idle(request: dict[str, Any]) -> Quantity:
-    """DC link voltage of the idle drive, worked out before."""
-    return Quantity.si_value(laws.crest_voltage(request["supply"]["voltage"].si), "V")

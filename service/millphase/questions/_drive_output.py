@@ -27,6 +27,7 @@ class Factors:
     ambient: Quantity
     altitude: Quantity
     one_phase: Quantity
+    one_phase_assumed: bool
 
     @property
     def together(self) -> float:
@@ -80,6 +81,8 @@ def size(sheet: Sheet, book: View, request: dict[str, Any], carrier: Quantity) -
     )
     sheet.value("output_current_share", share)
     enough = finding.outcome is Outcome.ACCEPT
+    if enough and factors.one_phase_assumed:
+        _ask_the_maker(sheet, book, needed, available, factors)
     remedy = "" if enough else _remedy(sheet, book, drive, needed, factors, carrier)
     return Output(needed, available, enough, remedy)
 
@@ -116,7 +119,7 @@ def _factors(sheet: Sheet, book: View, request: dict[str, Any], carrier: Quantit
         _carrier_factor(sheet, book, drive, carrier),
         _ambient_factor(sheet, book, drive, site),
         _altitude_factor(sheet, book, site),
-        _one_phase_factor(sheet, book, request),
+        *_one_phase_factor(sheet, book, request),
     )
     for name, factor in (
         ("carrier_factor", factors.carrier),
@@ -187,9 +190,10 @@ def _ambient_factor(sheet: Sheet, book: View, drive: dict[str, Any], site: dict[
         x0=free.value,
     )
     _cost(sheet, rule, factor, f"air of {ambient}")
+    greatest = book.limit("drive/ambient-greatest")
     sheet.compare(
-        book.limit("drive/ambient-greatest"), ambient, otherwise=Outcome.CAUTION,
-        because=f"The air around the drive reaches {ambient}.",
+        greatest, ambient, otherwise=Outcome.CAUTION,
+        because=f"The air around the drive reaches {ambient}, and derating is stated for {greatest.value} at most.",
     )  # fmt: skip
     return factor
 
@@ -225,7 +229,7 @@ def _altitude_factor(sheet: Sheet, book: View, site: dict[str, Any]) -> Quantity
     _cost(sheet, rate, factor, f"a site at {altitude}")
     sheet.compare(
         greatest, altitude, otherwise=Outcome.CAUTION,
-        because=f"The drive stands at {altitude}; above the limit its manual restricts the kind of supply.",
+        because=f"The drive stands at {altitude}, and above {greatest.value} its manual restricts the kind of supply.",
     )  # fmt: skip
     return factor
 
@@ -236,20 +240,45 @@ def on_one_phase(request: dict[str, Any]) -> bool:
     return (inlet, supplied) == (3, 1)
 
 
-def _one_phase_factor(sheet: Sheet, book: View, request: dict[str, Any]) -> Quantity:
+def _one_phase_factor(sheet: Sheet, book: View, request: dict[str, Any]) -> tuple[Quantity, bool]:
+    """Share left on one phase at a three-phase input, and whether it is assumed: the usual rule, for want of the maker's."""
     if not on_one_phase(request):
-        return WHOLE
+        return WHOLE, False
+    given: Quantity | None = request["drive"].get("single_phase_factor")
+    if given is not None:
+        _cost(
+            sheet,
+            book.rule("drive/own-figures"),
+            given,
+            "the drive's own manual, for one phase at a three-phase input,",
+        )
+        return given, False
     usual = book.constant("drive/one-phase-on-three")
-    factor: Quantity | None = request["drive"].get("single_phase_factor")
-    if factor is None:
-        factor = sheet.looked_up("share left on one phase", usual)
-        sheet.assume("drive.single_phase_factor", factor, usual)
+    factor = sheet.looked_up("share left on one phase", usual)
+    sheet.assume("drive.single_phase_factor", factor, usual)
     sheet.find(
         Outcome.CAUTION, usual, measured=factor.to("%"),
         because="The drive is made for three phases: some makers forbid one, others trip on a missing phase.",
     )  # fmt: skip
     sheet.next_step("Ask the drive's maker whether it may be fed with one phase, and what is left of its rating then.")
-    return factor
+    return factor, True
+
+
+def _ask_the_maker(sheet: Sheet, book: View, needed: Quantity, available: Quantity, factors: Factors) -> None:
+    """Enough by the usual rule for one phase is open while it is not enough by the strictest."""
+    strict = book.constant("drive/one-phase-on-three-strict")
+    left = sheet.step(
+        "output current left by the strictest rule for one phase", "I2 = I1 × s2 / s", unit="A", rule=strict,
+        I1=available, s2=strict.value, s=factors.one_phase,
+    )  # fmt: skip
+    enough = left.si >= needed.si
+    sheet.find(
+        Outcome.ACCEPT if enough else Outcome.INCONCLUSIVE, strict, measured=needed, limit=left,
+        because=(
+            f"The strictest rule for one phase at a three-phase input leaves {short(left)} where {short(needed)} is needed"
+            f"{', which is enough' if enough else ': only the maker can say whether this drive will do'}."
+        ),
+    )  # fmt: skip
 
 
 def _remedy(

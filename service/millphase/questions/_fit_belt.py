@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from millphase.answer import Outcome, Sheet
+from millphase.answer import HasCitation, Outcome, Sheet
 from millphase.physics import keys, mounting
 from millphase.quantity import Quantity
 from millphase.questions._fit_bore import row_for, row_of
@@ -14,46 +14,63 @@ from millphase.questions.base import contradiction
 from millphase.rulebook.model import Row
 
 SECTIONS = ["z", "a", "b", "c", "spz", "spa", "spb", "spc"]
+# Between the synchronous speeds of 50 and 60 Hz motors of two, four and six poles (r/s).
+_POLES = ((1350 / 60, "poles_6"), (2200 / 60, "poles_4"), (float("inf"), "poles_2"))
 # Between the three tabulated full-load speeds of 60 Hz motors the nearer one counts (r/s).
 _SHEAVE_SPEEDS = ((1455 / 60, "at_1160"), (2600 / 60, "at_1750"), (float("inf"), "at_3450"))
 
 
-def judge_belt(sheet: Sheet, motor: Motor, request: Mapping[str, Any]) -> None:
-    """Pulley diameter, belt speed, pull on the bearings and wrap."""
+def judge_belt(sheet: Sheet, motor: Motor, torque: Quantity | None, request: Mapping[str, Any]) -> None:
+    """Pulley diameters, belt speed, pull on the bearings and wrap."""
     belt = request["belt"]
     pulley: Quantity = belt["pulley_diameter"].to("mm")
+    if pulley.si <= motor.sizes["shaft_diameter"].si:
+        raise contradiction(
+            "/belt/pulley_diameter",
+            "the pulley is no larger than the shaft it runs on; measure its pitch diameter again",
+        )
     row = sheet.book.table("belt/section-limits").row(section=belt["section"]) if "section" in belt else None
+    speed, power = request["new_motor"].get("speed"), request["new_motor"].get("power")
     if row is not None:
-        _least_pulley(sheet, row, pulley, belt["section"])
-    speed = request["new_motor"].get("speed")
+        _least_pulley(sheet, row, belt)
+    else:
+        sheet.next_step("Give the belt section: it sets the smallest pulley and the greatest belt speed.")
     if speed is not None:
         _belt_speed(sheet, row, pulley, speed)
-    _pull(sheet, motor, pulley)
+    if torque is not None:
+        _pull(sheet, motor, pulley, torque, speed)
+    else:
+        because = "Without torque, or power and speed, the pull of the belts on the motor's bearings is not known."
+        sheet.find(Outcome.CAUTION, sheet.book.rule("belt/pull-factor"), because=because, decides=False)
+        sheet.next_step("Give torque, or power and speed, so that the pull on the motor's bearings can be judged.")
     if "driven_diameter" in belt and "centre_distance" in belt:
         _wrap(sheet, pulley, belt)
-    power = request["new_motor"].get("power")
+    elif "driven_diameter" in belt or "centre_distance" in belt:
+        sheet.next_step(
+            "Give driven pulley and centre distance both: together they tell how far the belt wraps the small pulley."
+        )
     if motor.standard == "nema" and power is not None and speed is not None:
         _least_sheave(sheet, pulley, power, speed)
 
 
-def _least_pulley(sheet: Sheet, row: Row, pulley: Quantity, section: str) -> None:
-    least = sheet.looked_up(f"smallest pulley for section {section.upper()}", row["least_diameter"])
+def _least_pulley(sheet: Sheet, row: Row, belt: Mapping[str, Any]) -> None:
+    section = belt["section"].upper()
+    least = sheet.looked_up(f"smallest pulley for section {section}", row["least_diameter"])
     sheet.value("least_pulley_diameter", least)
     exceptional = row["exceptional_diameter"].value
     floor = exceptional if isinstance(exceptional, Quantity) else least
-    if pulley.si >= least.si * (1 - 1e-9):
-        outcome, tail = Outcome.ACCEPT, "large enough"
-    elif pulley.si >= floor.si * (1 - 1e-9):
-        outcome, tail = Outcome.CAUTION, "for drives that have no other choice; the belt lives shorter"
-    else:
-        outcome, tail = Outcome.REJECT, "too small, the belt cracks and the bearings suffer"
-    sheet.find(
-        outcome,
-        row,
-        because=f"A pulley of {pulley} with section {section.upper()}: {tail}.",
-        measured=pulley,
-        limit=least,
-    )
+    for field, which in (("pulley_diameter", "motor"), ("driven_diameter", "driven")):
+        if field not in belt:
+            continue
+        pulley = belt[field].to("mm")
+        if pulley.si >= least.si * (1 - 1e-9):
+            outcome, tail = Outcome.ACCEPT, "large enough"
+        elif pulley.si >= floor.si * (1 - 1e-9):
+            outcome, tail = Outcome.CAUTION, "for drives that have no other choice; the belt lives shorter"
+        else:
+            outcome, tail = Outcome.REJECT, "too small, the belt cracks and the bearings suffer"
+        because = f"A {which} pulley of {pulley} with section {section}: {tail}."
+        sheet.find(outcome, row, because=because, measured=pulley, limit=least)
 
 
 def _belt_speed(sheet: Sheet, row: Row | None, pulley: Quantity, speed: Quantity) -> None:
@@ -69,6 +86,7 @@ def _belt_speed(sheet: Sheet, row: Row | None, pulley: Quantity, speed: Quantity
             measured=run,
             limit=most,
         )
+        _balance(sheet, most, run)
     low = sheet.book.limit("belt/low-speed")
     sheet.compare(
         low,
@@ -79,27 +97,61 @@ def _belt_speed(sheet: Sheet, row: Row | None, pulley: Quantity, speed: Quantity
     )
 
 
-def _pull(sheet: Sheet, motor: Motor, pulley: Quantity) -> None:
-    torque = sheet.values.get("torque")
-    if not isinstance(torque, Quantity):
-        return
+def _balance(sheet: Sheet, most: Quantity, run: Quantity) -> None:
+    """A belt that may run faster than 30 m/s asks for balanced pulleys when it does."""
+    limit = sheet.book.limit("belt/balance-speed")
+    if most.si > limit.value.si and run.si > limit.value.si * (1 + 1e-9):
+        because = f"At {short(run)} the belt is fast enough for its pulleys to need dynamic balancing; an old pulley that was bored out has none."
+        sheet.find(Outcome.CAUTION, limit, because=because, measured=run, limit=limit.value)
+
+
+def _pull(sheet: Sheet, motor: Motor, pulley: Quantity, torque: Quantity, speed: Quantity | None) -> None:
     factor = sheet.book.constant("belt/pull-factor")
     pull = sheet.step(
         "pull of the belts on the shaft", mounting.belt_pull, unit="N", rule=factor, k=factor.value, T=torque, dp=pulley
     )
     sheet.value("belt_pull", pull)
-    row = sheet.book.table("belt/radial-force").row(frame_number=motor.number) if motor.standard == "iec" else None
-    if row is None:
+    found = _bearing_limits(sheet, motor, speed) if motor.standard == "iec" else []
+    if not found:
+        sheet.next_step(
+            f"Compare the pull of {short(pull)} with the radial force that the motor's maker allows; no figure is known for this frame."
+        )
         return
-    allowed = sheet.looked_up("radial force the bearings take at mid shaft", row["force"])
+    allowed, rule = min(found, key=lambda pair: pair[0].si)
     sheet.value("belt_pull_limit", allowed)
     kept = pull.si <= allowed.si * (1 + 1e-9)
-    because = f"The belts pull with {short(pull)} at most; a motor of this frame takes about {allowed} at the middle of its shaft."
-    sheet.find(Outcome.ACCEPT if kept else Outcome.CAUTION, row, because=because, measured=pull, limit=allowed)
+    because = f"The belts pull with {short(pull)} at most; a motor of this frame takes about {short(allowed)} at the middle of its shaft."
+    sheet.find(Outcome.ACCEPT if kept else Outcome.CAUTION, rule, because=because, measured=pull, limit=allowed)
     if not kept:
         sheet.next_step(
             "Use a larger motor pulley, keep the pulley close to the motor and the belts no tighter than they need, or ask the motor's maker."
         )
+
+
+def _bearing_limits(sheet: Sheet, motor: Motor, speed: Quantity | None) -> list[tuple[Quantity, HasCitation]]:
+    """Radial force at mid shaft by each maker whose figure is known, for the speed of the motor."""
+    found: list[tuple[Quantity, HasCitation]] = []
+    base = sheet.book.constant("belt/radial-force-speed")
+    row = sheet.book.table("belt/radial-force").row(frame_number=motor.number)
+    if row is not None:
+        force = sheet.looked_up("radial force the bearings take at mid shaft, four poles", row["force"])
+        if speed is not None and speed.si > base.value.si:
+            what, law = "radial force at the speed of this motor", mounting.bearing_force_at_speed
+            force = sheet.step(what, law, unit="N", rule=base, F=force, n0=base.value, n=speed)
+        found.append((force, row))
+    other = sheet.book.table("belt/radial-force-by-poles").row(frame_number=motor.number)
+    poles = _poles(speed)
+    if other is not None and isinstance(other[poles].value, Quantity):
+        what = f"radial force by another maker, {poles.removeprefix('poles_')} poles"
+        found.append((sheet.looked_up(what, other[poles]), other))
+    return found
+
+
+def _poles(speed: Quantity | None) -> str:
+    """Column of the table by poles; without a speed four poles, as the other table has it."""
+    if speed is None:
+        return "poles_4"
+    return next(column for most, column in _POLES if speed.si <= most)
 
 
 def _wrap(sheet: Sheet, pulley: Quantity, belt: Mapping[str, Any]) -> None:
@@ -133,8 +185,9 @@ def _drill_text(sheet: Sheet, thread: str, row: Row) -> str:
     return f"{thread}: drill {row.q('drill')}{easier}"
 
 
-def pull_off(sheet: Sheet, bore: Quantity) -> None:
+def pull_off(sheet: Sheet, bore: Quantity, pulley: Mapping[str, Any]) -> None:
     """Puller holes in the hub of the old pulley, with drill, torque and force."""
+    sheet.value("pulling_off", sheet.book.steps("hub/pull-off"))
     jack = row_for(sheet.book.table("hub/jacking"), bore)
     if jack is None:
         return
@@ -155,19 +208,36 @@ def pull_off(sheet: Sheet, bore: Quantity) -> None:
         M=torque, k=factor.value, d=jack.q("screw_diameter"),
     )  # fmt: skip
     sheet.value("puller_force", force)
-    sheet.value("pulling_off", sheet.book.steps("hub/pull-off"))
+    if "hub_diameter" in pulley and not _room_for_holes(sheet, bore, pulley["hub_diameter"].to("mm"), jack):
+        return
     sheet.next_step(
-        f"Take the old pulley off with two {metric} puller screws, at most {torque} on each; never a hammer."
+        f"Take the old pulley off with two puller screws, {' or '.join(drills)}, at most {torque} on each; never a hammer."
     )
 
 
-def fit_on(sheet: Sheet, diameter: Quantity) -> None:
-    """The thread in the shaft's centre that draws the pulley on, and the steps of fitting."""
+def _room_for_holes(sheet: Sheet, bore: Quantity, hub: Quantity, jack: Row) -> bool:
+    limit = sheet.book.limit("hub/jacking-metal")
+    metal = sheet.step("metal between bore and hub outside", keys.bush_wall, unit="mm", B=hub, d=bore)
+    what = "metal for a puller hole in screw diameters"
+    share = sheet.step(what, "q = w / d", unit="1", rule=limit, w=metal, d=jack.q("screw_diameter"))
+    because = f"{short(metal)} of metal around the bore for puller holes {jack.text('thread')}."
+    found = sheet.compare(limit, share, because=because, otherwise=Outcome.CAUTION, decides=False)
+    if found.outcome is Outcome.ACCEPT:
+        return True
+    sheet.next_step(
+        f"The hub has no room for puller holes {jack.text('thread')}: use a jaw puller close behind the hub; never a hammer."
+    )
+    return False
+
+
+def fit_on(sheet: Sheet, motor: Motor) -> None:
+    """The thread in the shaft's centre that draws the pulley on, which NEMA shafts need not have, and the steps of fitting."""
     sheet.value("fitting_on", sheet.book.steps("hub/fit-on"))
-    centre = row_for(sheet.book.table("thread/centre-thread"), diameter)
+    diameter = motor.sizes["shaft_diameter"]
+    centre = row_for(sheet.book.table("thread/centre-thread"), diameter) if motor.standard == "iec" else None
     if centre is None:
         sheet.next_step(
-            "If the shaft has no thread in its centre, warm the hub and push it on by hand; never a hammer."
+            "Look for a thread in the shaft's centre and draw the pulley on by it; where there is none, warm the hub and push it on by hand; never a hammer."
         )
         return
     thread = centre.text("thread")

@@ -28,6 +28,8 @@ class Item:
         False for carrier-frequency current, which an RCD sees only in part.
     drive : int
         Index of the drive it belongs to, -1 for anything else.
+    count : int
+        How many such loads are in it.
     """
 
     what: str
@@ -37,6 +39,7 @@ class Item:
     limit: Quantity
     counts: bool = True
     drive: int = -1
+    count: int = 1
 
     def row(self) -> dict[str, Any]:
         """The item as it stands in the answer."""
@@ -53,7 +56,10 @@ class Bench:
     sheet: Sheet
     book: View
     supply: Supply
+    lines: str = ""  # what the two lines of a line-line fed drive are; empty where there is none
+    links: dict[int, Quantity] = field(default_factory=dict)
     capacitances: dict[int, Quantity] = field(default_factory=dict)
+    of_drives: dict[int, list[Item]] = field(default_factory=dict)
 
 
 def drive_name(drive: dict[str, Any], index: int) -> str:
@@ -76,8 +82,10 @@ def items_of(bench: Bench, request: dict[str, Any]) -> list[Item]:
 
 
 def drive_items(bench: Bench, drive: dict[str, Any], index: int) -> list[Item]:
-    """Filter and motor cable of one drive."""
-    return [_filter(bench, drive, index), *_motor_cable(bench, drive, index)]
+    """Filter and motor cable of one drive; worked out once."""
+    if index not in bench.of_drives:
+        bench.of_drives[index] = [_filter(bench, drive, index), *_motor_cable(bench, drive, index)]
+    return bench.of_drives[index]
 
 
 def _load(bench: Bench, load: dict[str, Any], index: int) -> Item:
@@ -91,7 +99,8 @@ def _load(bench: Bench, load: dict[str, Any], index: int) -> Item:
         if typical.si != each.si:
             what = f"typical leakage of {count} × {name}"
             expected = bench.sheet.step(what, "I = n × i", unit="mA", rule=rule, n=count, i=typical)
-    return Item(f"{count} × {name}" if count > 1 else name, "load", basis, expected.to("mA"), total.to("mA"))
+    what = f"{count} × {name}" if count > 1 else name
+    return Item(what, "load", basis, expected.to("mA"), total.to("mA"), count=count)
 
 
 def _load_figure(bench: Bench, load: dict[str, Any], index: int) -> tuple[Quantity, Quantity, str, HasCitation | None]:
@@ -164,23 +173,39 @@ def _filter(bench: Bench, drive: dict[str, Any], index: int) -> Item:
         return Item(what, "drive-filter", "assumed", expected, limit, drive=index)
     found: list[tuple[Quantity, str]] = []
     if "filter_leakage" in drive:
-        reference = (
-            drive.get("filter_leakage_voltage", bench.supply.voltage),
-            drive.get("filter_leakage_frequency", bench.supply.frequency),
-        )
-        found.append((_scaled(bench, what, drive["filter_leakage"], reference, None), "declared"))
+        found.append((_declared(bench, what, drive, index), "declared"))
     if "y_capacitance" in drive:
-        current = bench.sheet.step(
-            f"leakage of the {what} by its capacitor to earth", leakage.capacitive_leakage, unit="mA",
-            f=bench.supply.frequency, C=drive["y_capacitance"], U=bench.supply.voltage,
-        )  # fmt: skip
-        found.append((current, "by capacitance"))
+        found.append((_by_capacitance(bench, what, drive, index), "by capacitance"))
     limit, basis = max(found, key=lambda pair: pair[0].si)
     return Item(what, "drive-filter", basis, limit, limit, drive=index)
 
 
+def _declared(bench: Bench, what: str, drive: dict[str, Any], index: int) -> Quantity:
+    """The drive's own figure at this supply."""
+    given = {
+        "filter_leakage_voltage": bench.supply.voltage, "filter_leakage_frequency": bench.supply.frequency,
+    }  # fmt: skip
+    for name, in_force in given.items():
+        if name in drive:
+            given[name] = drive[name]
+        else:
+            bench.sheet.assume(f"drives/{index}/{name}", in_force, bench.book.rule("leakage/declared-for-this-supply"))
+    return _scaled(bench, what, drive["filter_leakage"], (*given.values(),), None)
+
+
+def _by_capacitance(bench: Bench, what: str, drive: dict[str, Any], index: int) -> Quantity:
+    """Current through the capacitor between one line and earth."""
+    if drive["input"] != "line-neutral":
+        rule = bench.book.rule("leakage/one-line-open")
+        bench.sheet.assume(f"drives/{index}/y_capacitance", bench.book.text(rule.id), rule)
+    return bench.sheet.step(
+        f"leakage of the {what} by its capacitor to earth", leakage.capacitive_leakage, unit="mA",
+        f=bench.supply.frequency, C=drive["y_capacitance"], U=bench.supply.voltage,
+    )  # fmt: skip
+
+
 def _scaled(
-    bench: Bench, what: str, declared: Quantity, reference: tuple[Quantity, Quantity], rule: HasCitation | None
+    bench: Bench, what: str, declared: Quantity, reference: tuple[Quantity, ...], rule: HasCitation | None
 ) -> Quantity:
     """A declared leakage at this supply; unchanged, and without a line of working, where it was declared for it."""
     voltage, frequency = reference
@@ -230,15 +255,23 @@ def _carrier(bench: Bench, drive: dict[str, Any], index: int) -> list[Item]:
     found = bench.sheet.step(
         f"order of size of the carrier-frequency leakage of {name}", leakage.carrier_leakage, unit="mA",
         rule=bench.book.table("leakage/motor-cable"), fc=drive["carrier_frequency"], C=capacitance,
-        Ud=link_voltage(bench, drive),
+        Ud=link_voltage(bench, drive, index),
     )  # fmt: skip
     return [Item(f"carrier-frequency current of {name}", "carrier", "by capacitance", found, found, False, index)]
 
 
-def link_voltage(bench: Bench, drive: dict[str, Any]) -> Quantity:
-    """DC link voltage: the crest of the supply, or what a boost stage holds."""
-    if drive["boost_stage"]:
-        return bench.book.constant("leakage/boosted-link-voltage").value
-    return bench.sheet.step(
-        "crest of the supply, which the DC link stands at", "Ud = √(2) × U", unit="V", U=bench.supply.voltage
-    )
+def link_voltage(bench: Bench, drive: dict[str, Any], index: int) -> Quantity:
+    """DC link voltage: the crest between what feeds the drive, or more where a boost stage holds it; worked out once."""
+    if index not in bench.links:
+        spans = {"line-neutral": 2.0, "three-phase": 6.0, "line-line": 8.0 if bench.lines == "split-phase" else 6.0}
+        link = bench.sheet.step(
+            f"crest of the supply, which the DC link of {drive_name(drive, index)} stands at", "Ud = √(k) × U", unit="V",
+            k=spans[drive["input"]], U=bench.supply.voltage,
+        )  # fmt: skip
+        if drive["boost_stage"]:
+            boosted = bench.sheet.looked_up(
+                "link voltage of a boost stage", bench.book.constant("leakage/boosted-link-voltage")
+            )
+            link = max(link, boosted, key=lambda u: u.si)
+        bench.links[index] = link
+    return bench.links[index]

@@ -4,11 +4,21 @@ from __future__ import annotations
 
 from typing import Any
 
-from millphase.answer import Outcome
+from millphase.answer import Outcome, Sheet
 from millphase.physics import leakage
 from millphase.quantity import Quantity
 from millphase.questions._leakage_items import CLASS_KINDS, Bench, drive_name
-from millphase.questions._residual_current import INTERRUPTERS, TYPES, said, the_row, type_rank
+from millphase.questions._residual_current import (
+    INTERRUPTER_NAMES,
+    INTERRUPTERS,
+    TYPES,
+    said,
+    said_at_most,
+    the_row,
+    thresholds,
+    type_rank,
+)  # fmt: skip
+from millphase.questions.base import View
 from millphase.rulebook.model import Row
 
 
@@ -52,6 +62,12 @@ def judge_type(bench: Bench, request: dict[str, Any], least: str) -> None:
         return
     if kind in INTERRUPTERS:
         _judge_interrupter(bench, kind, bool(drives))
+        _judge_interrupter_and_dc(bench, kind, drives)
+        return
+    if not drives and not request.get("loads"):
+        because = "What stands behind the RCD is not listed, so that its type cannot be judged."
+        rule = bench.book.table("rcd/least-type")
+        bench.sheet.find(Outcome.INCONCLUSIVE, rule, because=because, decides=kind == "AC")
         return
     for index, drive in enumerate(drives):
         _judge_drive(bench, kind, drive, index)
@@ -64,9 +80,20 @@ def _judge_interrupter(bench: Bench, kind: str, has_drives: bool) -> None:
     if has_drives:
         bench.sheet.find(
             Outcome.CAUTION, rule,
-            because=f"A drive behind a {kind} that is not marked for high frequency commonly trips it.",
+            because=f"A drive behind a {INTERRUPTER_NAMES[kind]} that is not marked for high frequency commonly trips it.",
         )  # fmt: skip
         bench.sheet.next_step(bench.book.text("rcd/ground-fault-interrupter-and-drives"))
+
+
+def _judge_interrupter_and_dc(bench: Bench, kind: str, drives: list[dict[str, Any]]) -> None:
+    rule = bench.book.table("rcd/least-type")
+    for index, drive in enumerate(drives):
+        if smooth_dc(drive):
+            because = (
+                f"A fault behind {drive_name(drive, index)} can let smooth DC through, which a "
+                f"{INTERRUPTER_NAMES[kind]} is not made to detect."
+            )
+            bench.sheet.find(Outcome.CAUTION, rule, because=because)
 
 
 def _judge_plain(bench: Bench, kind: str, least: str) -> None:
@@ -152,7 +179,7 @@ def _report_opinions(bench: Bench) -> None:
 
 
 def judge_upstream(bench: Bench, request: dict[str, Any], least: str, standing: Quantity) -> None:
-    """What the device ahead of this one does: blinded, selective, within its own budget."""
+    """What the device ahead of this one does: blinded, of the right type, selective, holding this circuit."""
     upstream = request.get("upstream_rcd")
     if upstream is None:
         return
@@ -162,13 +189,8 @@ def judge_upstream(bench: Bench, request: dict[str, Any], least: str, standing: 
     if kind is None:
         bench.sheet.find(Outcome.INCONCLUSIVE, rule, because="The type of the upstream RCD is not stated.")
         bench.sheet.next_step("Read the type symbol on the upstream RCD's label.")
-    elif kind in TYPES and kind != "B" and needs_b:
-        bench.sheet.find(
-            Outcome.REJECT, rule,
-            because=f"Type B behind a type {kind}: smooth DC that the type B lets pass blinds the upstream RCD, "
-            "which then protects nobody behind it.",
-        )  # fmt: skip
-        bench.sheet.next_step("Feed the type B device from ahead of the upstream RCD, or make the upstream one type B.")
+    elif kind != "B" and needs_b:
+        _refuse_blinding(bench, _called(kind), rcd.get("type") == "B")
     elif kind == "AC" and request.get("drives"):
         bench.sheet.find(
             Outcome.REJECT, bench.book.rule("rcd/no-ac-for-drives"),
@@ -176,12 +198,35 @@ def judge_upstream(bench: Bench, request: dict[str, Any], least: str, standing: 
         )  # fmt: skip
         bench.sheet.next_step("Have the upstream RCD replaced, or feed the drive from ahead of it.")
     else:
-        bench.sheet.find(Outcome.ACCEPT, rule, because=f"The upstream RCD is a {_called(kind)} and is not blinded.")
+        bench.sheet.find(Outcome.ACCEPT, rule, because=f"The upstream device is a {_called(kind)} and is not blinded.")
+        _judge_upstream_type(bench, kind, least, bool(request.get("drives")))
     _judge_selectivity(bench, rcd, upstream, standing)
 
 
+def _refuse_blinding(bench: Bench, upstream: str, behind_is_b: bool) -> None:
+    """Smooth DC through a device that is not made for it."""
+    what = "Type B" if behind_is_b else "A drive that can let smooth DC through"
+    why = "smooth DC that the type B lets pass" if behind_is_b else "its smooth DC"
+    bench.sheet.find(
+        Outcome.REJECT, bench.book.rule("rcd/blinding"),
+        because=f"{what} behind a {upstream}: {why} blinds the upstream RCD, which then protects nobody behind it.",
+    )  # fmt: skip
+    bench.sheet.next_step(
+        "Feed what needs type B from ahead of the upstream device, or have the upstream one replaced by a type B."
+    )
+
+
+def _judge_upstream_type(bench: Bench, kind: str, least: str, has_drives: bool) -> None:
+    """The drive's mixed frequencies flow through the upstream device too."""
+    if kind in INTERRUPTERS:
+        _judge_interrupter(bench, kind, has_drives)
+    elif type_rank(kind) < type_rank(least):
+        because = f"The upstream RCD is a type {kind}; what stands behind it asks for type {least} there too."
+        bench.sheet.find(Outcome.CAUTION, bench.book.table("rcd/least-type"), because=because, decides=False)
+
+
 def _called(kind: str) -> str:
-    return f"type {kind}" if kind in TYPES else kind
+    return f"type {kind}" if kind in TYPES else INTERRUPTER_NAMES[kind]
 
 
 def _judge_selectivity(bench: Bench, rcd: dict[str, Any], upstream: dict[str, Any], standing: Quantity) -> None:
@@ -198,35 +243,37 @@ def _judge_selectivity(bench: Bench, rcd: dict[str, Any], upstream: dict[str, An
             because="The upstream RCD is not marked selective (S): either one may trip on a fault here.",
         )  # fmt: skip
         bench.sheet.next_step(bench.book.text("rcd/selectivity-delay"))
-    no_trip = bench.book.limit("rcd/no-trip-share")
-    half = Quantity(no_trip.value.si * ahead.si, "mA", "current")
+    hold = thresholds(upstream, bench.sheet, bench.book, "/upstream_rcd")
     bench.sheet.compare(
-        no_trip, standing, against=half, otherwise=Outcome.CAUTION,
-        because=f"Of this circuit alone {said(standing)} also flows through the upstream RCD, which must hold {said(half)}.",
+        hold.no_trip_rule, standing, against=hold.no_trip, otherwise=Outcome.CAUTION,
+        because=f"Of this circuit alone {said(standing)} also flows through the upstream device, which must hold "
+        f"{said(hold.no_trip)}.",
     )  # fmt: skip
 
 
 def judge_electrode(bench: Bench, request: dict[str, Any]) -> None:
     """TT: can the electrode trip the RCD before the touch voltage limit?"""
+    touch, measured = bench.book.constant("rcd/touch-voltage"), bench.supply.electrode_resistance
     if bench.supply.earthing != "tt":
+        if measured is not None:
+            because = f"An earth electrode of {measured} is not judged on a {bench.supply.earthing.upper()} supply."
+            bench.sheet.find(Outcome.ACCEPT, touch, because=because, measured=measured, decides=False)
         return
     ratings = [request["rcd"]["rated_residual_current"]]
     if "upstream_rcd" in request:
         ratings.append(request["upstream_rcd"]["rated_residual_current"])
-    touch = bench.book.constant("rcd/touch-voltage")
     limit = bench.sheet.step(
         "greatest resistance of the earth electrode", leakage.electrode_limit, unit="ohm", rule=touch, Ut=touch.value,
         I=max(ratings, key=lambda rating: rating.si),
     )  # fmt: skip
     bench.sheet.value("electrode_resistance_limit", limit)
-    measured = bench.supply.electrode_resistance
     if measured is None:
-        bench.sheet.next_step(f"Have the earth electrode measured: at most {said(limit)}.")
+        because = "The resistance of the earth electrode is not stated, and without it the RCD may not protect."
+        bench.sheet.find(Outcome.INCONCLUSIVE, touch, because=because, limit=limit)
+        bench.sheet.next_step(f"Have the earth electrode measured: at most {said_at_most(limit)}.")
         return
     outcome = Outcome.ACCEPT if measured.si <= limit.si * (1 + 1e-9) else Outcome.REJECT
-    because = (
-        f"The electrode reads {measured}; the RCD keeps the touch voltage below {touch.value} up to {said(limit)}."
-    )
+    because = f"The electrode reads {measured}; the RCD keeps the touch voltage below {touch.value} up to {said_at_most(limit)}."
     bench.sheet.find(outcome, touch, because=because, measured=measured, limit=limit)
     stable = bench.book.limit("rcd/stable-electrode")
     bench.sheet.compare(
@@ -235,16 +282,26 @@ def judge_electrode(bench: Bench, request: dict[str, Any]) -> None:
     )  # fmt: skip
 
 
-def judge_rating(bench: Bench, request: dict[str, Any]) -> None:
-    """A rating above 30 mA does not protect a person; reported, since it decides on other grounds."""
-    limit = bench.book.limit("rcd/additional-protection")
-    rating = request["rcd"]["rated_residual_current"]
-    if rating.si > limit.value.si * (1 + 1e-9):
+def report_protection(sheet: Sheet, book: View, request: dict[str, Any]) -> None:
+    """Whether the device protects a person; reported, since its amount or its times are judged elsewhere."""
+    rcd = request["rcd"]
+    limit, rating = book.limit("rcd/additional-protection"), rcd["rated_residual_current"]
+    if request["wiring_rules"] == "nfpa-70" and rcd.get("type") != "class-a-gfci":
+        rule = book.rule("rcd/equipment-ground-fault")
+        because = f"Rated {rating}, it protects equipment; a person is protected by a class A ground-fault interrupter."
+        if rcd.get("type") == "class-c-gfci":
+            because = "A class C interrupter protects a person only on earthed equipment, and where the code allows it."
+        sheet.find(Outcome.CAUTION, rule, because=because, measured=rating, decides=False)
+        sheet.next_step(book.text(rule.id))
+    elif rating.si > limit.value.si * (1 + 1e-9):
         because = (
             f"Rated {rating}: it protects against fire and indirect contact, not a person who touches a live part."
         )
-        bench.sheet.compare(limit, rating, because=because, otherwise=Outcome.CAUTION, decides=False)
-        bench.sheet.next_step(f"Keep every socket-outlet behind an RCD of at most {limit.value}.")
+        sheet.compare(limit, rating, because=because, otherwise=Outcome.CAUTION, decides=False)
+        sheet.next_step(f"Keep every socket-outlet behind an RCD of at most {limit.value}.")
+    elif rcd.get("delay") == "selective":
+        rule = book.rule("rcd/selective-protects-nobody")
+        sheet.find(Outcome.CAUTION, rule, because=book.text(rule.id), decides=False)
 
 
 def windows(bench: Bench, request: dict[str, Any]) -> list[dict[str, Any]]:

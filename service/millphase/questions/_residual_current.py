@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,6 +14,9 @@ from millphase.rulebook.model import Limit, Row, Table
 
 TYPES = ["AC", "A", "F", "B"]  # each also detects what those before it detect
 INTERRUPTERS = ["class-a-gfci", "class-c-gfci"]
+INTERRUPTER_NAMES = {
+    "class-a-gfci": "class A ground-fault interrupter", "class-c-gfci": "class C ground-fault interrupter",
+}  # fmt: skip
 EARTHINGS = ["tn-s", "tn-c-s", "tt", "it"]
 INPUTS = ["line-neutral", "line-line", "three-phase"]
 
@@ -88,7 +92,11 @@ def supply_in_force(request: dict[str, Any], sheet: Sheet, book: View) -> Supply
         found[name] = given.get(name, row.q(name))
         if name not in given:
             sheet.assume(f"supply/{name}", row.q(name), row[name])
-    return Supply(found["voltage"], found["frequency"], given.get("earthing", ""), given.get("electrode_resistance"))
+    electrode, earthing = given.get("electrode_resistance"), given.get("earthing", "")
+    if electrode is not None and not earthing:
+        rule, earthing = book.rule("rcd/electrode-means-tt"), "tt"
+        sheet.assume("supply/earthing", earthing, rule)
+    return Supply(found["voltage"], found["frequency"], earthing, electrode)
 
 
 def thresholds(rcd: dict[str, Any], sheet: Sheet, book: View, pointer: str = "/rcd") -> Thresholds:
@@ -117,6 +125,20 @@ def budget_limit(request: dict[str, Any], book: View) -> Limit:
 def said(value: Quantity) -> str:
     """A quantity as a sentence says it: three significant digits."""
     return str(Quantity.of(significant(value.value, 3), value.unit))
+
+
+def said_against(value: Quantity, limit: Quantity) -> str:
+    """A quantity as a sentence says it beside a limit: with as many more digits as tell the two apart."""
+    shown = [str(Quantity.of(significant(value.value, digits), value.unit)) for digits in range(3, 8)]
+    if value.si == limit.si:
+        return shown[0]
+    return next((words for words in shown if words != said(limit.to(value.unit))), shown[-1])
+
+
+def said_at_most(limit: Quantity) -> str:
+    """A greatest value as a sentence says it: four significant digits, rounded down so that it is never overstated."""
+    digits = 3 - math.floor(math.log10(limit.value))
+    return str(Quantity.of(math.floor(limit.value * 10**digits * (1 + 1e-9)) / 10**digits, limit.unit))
 
 
 def type_rank(kind: str) -> int:

@@ -16,13 +16,16 @@ FRAMES = [*_LENGTHS, "160", "160M", "160L", "180", "180M", "180L", "200", "200L"
 
 # A shaft this slow against its field stands still for all practical purposes (1 % of the synchronous speed).
 _STANDSTILL = 0.02
+# How far above the slip frequency of rated torque a range is advised to begin.
+_CLEAR = 1.1
 
 
 @dataclass(frozen=True)
 class Point:
-    """What the motor does at one frequency."""
+    """What the motor does at one frequency; `cooling_share` is the torque its cooling alone allows, over rated."""
 
     frequency: Quantity
+    cooling_share: Quantity
     speed: Quantity
     torque_share: Quantity
     torque: Quantity | None
@@ -80,6 +83,11 @@ def prepare(sheet: Sheet, book: View, request: dict[str, Any]) -> Drive:
     rated = given["rated_speed"]
     frequency = rated_frequency(sheet, book, request["wiring_rules"], given.get("frequency"), rated, "motor.frequency")
     speed = from_plate(sheet, book, frequency, rated, given.get("poles"), "/motor/rated_speed")
+    if "maximum_speed" in given and given["maximum_speed"].si < rated.si:
+        raise contradiction(
+            "/motor/maximum_speed",
+            f"a motor that turns {rated} at rated load is not limited to {given['maximum_speed']}; read both again",
+        )
     torque = None
     if "power" in given:
         torque = sheet.step("rated torque of the motor", motor.torque, unit="N.m", P=given["power"], n=rated)
@@ -110,7 +118,7 @@ def point(sheet: Sheet, book: View, drive: Drive, frequency: Quantity) -> Point:
     if frequency.si in drive.known:
         return drive.known[frequency.si]
     at = f"{frequency.value:.4g} Hz"
-    share = _cooling_share(sheet, book, drive, frequency)
+    cooled = share = _cooling_share(sheet, book, drive, frequency)
     poles, slip = float(drive.poles), drive.slip_speed
     if frequency.si <= drive.base_frequency.si:
         speed = sheet.step(
@@ -127,13 +135,14 @@ def point(sheet: Sheet, book: View, drive: Drive, frequency: Quantity) -> Point:
         )  # fmt: skip
     if speed.si <= _STANDSTILL * frequency.si / drive.poles:
         raise contradiction(
-            "/frequency_range/lowest", f"at {at} the slip takes all the speed; the motor stands still under load"
+            "/frequency_range/lowest",
+            f"at {at} the slip takes all the speed and the motor stands still under load; begin the range above {_CLEAR * slip.si * poles / 2.0:.2g} Hz",
         )
     torque = power = None
     if drive.torque is not None:
         torque = sheet.step(f"motor torque at {at}", "T = t × Tn", unit="N.m", t=share, Tn=drive.torque)
         power = sheet.step(f"motor power at {at}", motor.power, unit="kW", n=speed, T=torque)
-    found = Point(frequency, speed, share, torque, power)
+    found = Point(frequency, cooled, speed, share, torque, power)
     drive.known[frequency.si] = found
     return found
 

@@ -155,8 +155,8 @@ def registry() -> dict[str, Question]:
 
 
 @cache
-def _loader(question_name: str) -> Request:
-    return registry()[question_name].request()
+def _loader(schema: type[Part]) -> Part:
+    return schema()
 
 
 def escape(part: object) -> str:
@@ -205,11 +205,16 @@ def load(question: Question, data: Any) -> dict[str, Any]:
     Invalid
         With all faults, each with its pointer.
     """
+    return load_part(question.request, data)
+
+
+def load_part(schema: type[Part], data: Any) -> dict[str, Any]:
+    """Check JSON data against any schema of these fields; raises as :func:`load`."""
     try:
-        loaded: dict[str, Any] = _loader(question.name).load(data)
+        loaded: dict[str, Any] = _loader(schema).load(data)
     except ValidationError as error:
         # A hostile body can hold ten thousand faults; a hundred tell the reader enough.
-        raise Invalid(list(islice(_faults(error.messages, "", question.request), FAULTS_TOLD))) from None
+        raise Invalid(list(islice(_faults(error.messages, "", schema), FAULTS_TOLD))) from None
     return loaded
 
 
@@ -271,5 +276,5 @@ def ask(name: str, data: Any, book: Rulebook) -> Answer:
 
 __all__ = [
     "WIRING_RULES", "Answer", "Contradiction", "Fault", "Invalid", "Outcome", "Part", "Question", "Request", "Sheet", "View",
-    "accuracy_part", "ask", "contradiction", "escape", "fields", "half_width", "load", "out", "refused", "registry", "run",
+    "accuracy_part", "ask", "contradiction", "escape", "fields", "half_width", "load", "load_part", "out", "refused", "registry", "run",
 ]  # fmt: skip

@@ -7,7 +7,7 @@ from typing import Any
 from millphase.answer import Answer
 from millphase.questions import _cable_metric, _cable_nfpa
 from millphase.questions._cable_circuit import CABLES, INSULATIONS, METHODS, read_circuit
-from millphase.questions._cable_heat import NAMES
+from millphase.questions._cable_device import NAMES
 from millphase.questions.base import Part, Question, Request, View, fields, out
 
 GAUGES = [f"{number}-awg" for number in ("14", "12", "10", "8", "6", "4", "3", "2", "1", "1/0", "2/0", "3/0", "4/0")]
@@ -19,6 +19,9 @@ class ProtectiveDevice(Part):
     kind = fields.Choice(list(NAMES), help="Kind of device; without it a type B breaker is chosen.")
     rating = fields.Quantity(
         "current", low="1 A", high="1 kA", help="Rated current; without it the next rating above the design current."
+    )
+    breaking_capacity = fields.Quantity(
+        "current", low="100 A", high="500 kA", help="Breaking capacity (interrupting rating) marked on the device."
     )
 
 
@@ -48,7 +51,7 @@ class CableRequest(Request):
         "voltage",
         low="24 V",
         high="1 kV",
-        help="Nominal voltage: line to neutral for one phase, line to line for three.",
+        help="Nominal voltage: line to neutral for one phase (from 380 V up between two lines), line to line for three.",
     )
     length = fields.Quantity("length", low="10 mm", high="10 km", help="Length of the run, one way.")
     installation_method = fields.Choice(
@@ -81,6 +84,9 @@ class CableRequest(Request):
         "temperature", low="30 degC", high="200 degC", help="Temperature the terminals at both ends are marked for."
     )
     protective_device = fields.Part(ProtectiveDevice, help="Breaker or fuse at the origin of the circuit.")
+    prospective_fault_current = fields.Quantity(
+        "current", low="1 A", high="500 kA", help="Prospective (available) fault current where the device sits."
+    )
     circuit = fields.Choice(
         ["final-fixed", "final-sockets", "distribution"], help="Kind of circuit, for the disconnection time."
     )
@@ -105,6 +111,9 @@ class CableRequest(Request):
     second_protective_conductor = fields.Flag(help="Whether a second, separate protective conductor is run.")
     protective_conductor_cross_section = fields.Quantity(
         "area", low="0.5 mm2", high="400 mm2", help="Protective conductor as fitted, where it is not the cable's own."
+    )
+    protective_conductor_protected = fields.Flag(
+        help="Whether the protective conductor is protected against mechanical damage beyond the cable's sheath."
     )
     cross_section = fields.Quantity(
         "area", low="0.1 mm2", high="1000 mm2", help="Check this size; without it the smallest that passes is found."
@@ -144,6 +153,7 @@ QUESTION = Question(
         "loop_impedance_limit_with_rcd": out.quantity("resistance", "ohm", "Highest loop impedance behind the RCD."),
         "electrode_resistance_limit": out.quantity("resistance", "ohm", "Highest electrode resistance behind the RCD."),
         "protective_conductor": out.quantity("area", "mm2", "Protective conductor to fit."),
+        "protective_conductor_gauge": out.choice(GAUGES, "The same as a gauge, under nfpa-70."),
         "adiabatic_minimum": out.quantity("area", "mm2", "Least protective conductor by the heat of a fault."),
         "longest_run": out.quantity("length", "m", "Length at which the size judged reaches its first limit."),
         "limiting_checks": out.texts("Checks that the next smaller size fails, or the size itself where none passes."),
@@ -165,7 +175,7 @@ QUESTION = Question(
         ),
     },
     answer=answer,
-    rules=("cable/*", "cable-iec-60364/*", "cable-bs-7671/*", "cable-nfpa-70/*", "caution/*"),
+    rules=("cable/*", "cable-iec-60364/*", "cable-bs-7671/*", "cable-nfpa-70/*", "rcd/least-type", "caution/*"),
     example={
         "wiring_rules": "bs-7671", "design_current": "19.4 A", "feeds": "drive", "phases": 1, "voltage": "230 V",
         "length": "31 m", "installation_method": "c", "cable": "armoured", "insulation": "xlpe-90", "ambient": "30 degC",

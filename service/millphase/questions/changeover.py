@@ -2,148 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Iterator, Mapping
 from copy import deepcopy
-from dataclasses import dataclass, field
-from itertools import pairwise
 from typing import Any
 
 from marshmallow import ValidationError
 
 from millphase.answer import Answer, Sheet
-from millphase.physics import motor
-from millphase.quantity import Quantity, parse
-from millphase.questions import (
-    cable_sizing,
-    commissioning_check,
-    connection_choice,
-    drive_sizing,
-    insulation_acceptance,
-    leakage_budget,
-    motor_fit,
-    spindle_speeds,
-    winding_balance,
-)
+from millphase.questions._changeover_feeds import FEEDS, PARTS, Job, Path, feed
 from millphase.questions.base import Invalid, Outcome, Question, Request, View, contradiction, fields, load, out, run
 
-Path = tuple[str | int, ...]
-
-# The parts in working order, with the question that answers each.
-PARTS: dict[str, Question] = {
-    "insulation": insulation_acceptance.QUESTION,
-    "winding": winding_balance.QUESTION,
-    "fit": motor_fit.QUESTION,
-    "connection": connection_choice.QUESTION,
-    "drive": drive_sizing.QUESTION,
-    "leakage": leakage_budget.QUESTION,
-    "cable": cable_sizing.QUESTION,
-    "speeds": spindle_speeds.QUESTION,
-    "commissioning": commissioning_check.QUESTION,
-}
-
-
-@dataclass
-class Job:
-    """What has been asked and answered so far."""
-
-    requests: dict[str, dict[str, Any]]
-    answers: dict[str, Answer] = field(default_factory=dict)
-
-    def given(self, part: str, *path: str | int) -> Any:
-        """What the user entered at `path` of a part, or None."""
-        return _at(self.requests.get(part, {}), path)
-
-    def found(self, part: str, value: str) -> Quantity | None:
-        """A quantity that an earlier part has answered, or None."""
-        answer = self.answers.get(part)
-        return answer.quantity(value) if answer else None
-
-
-@dataclass(frozen=True)
-class Feed:
-    """One value that flows from an earlier part into a later one."""
-
-    part: str
-    path: Path
-    what: str
-    source: Callable[[Job, Sheet], Any]
-    larger: str = ""
-    """Dimension of a value of which the larger of entered and found is carried on; empty: the entered one stands."""
-
-
-def _answered(part: str, value: str) -> Callable[[Job, Sheet], Any]:
-    return lambda job, sheet: job.found(part, value)
-
-
-def _entered(part: str, *path: str | int) -> Callable[[Job, Sheet], Any]:
-    return lambda job, sheet: job.given(part, *path)
-
-
-def _torque(job: Job, sheet: Sheet) -> Quantity | None:
-    power, speed = job.given("connection", "nameplate", "power"), job.given("connection", "nameplate", "speed")
-    if not isinstance(power, str) or not isinstance(speed, str):
-        return None
-    return sheet.step(
-        "rated torque of the motor, for its key", motor.torque, unit="N.m",
-        P=parse(power, "power"), n=parse(speed, "rotational-frequency"),
-    )  # fmt: skip
-
-
-def _motor_insulation(job: Job, _: Sheet) -> Quantity | None:
-    measured_on = job.given("insulation", "under_test") or "motor"
-    return job.found("insulation", "lowest_resistance") if measured_on in ("motor", "motor-and-cable") else None
-
-
-def _drive_fed(job: Job, _: Sheet) -> str | None:
-    return "drive" if "drive" in job.requests else None
-
-
-RCD_LABEL = ("rated_residual_current", "type", "delay")
-
-FEEDS: tuple[Feed, ...] = (
-    Feed("fit", ("torque",), "torque on the key", _torque),
-    Feed("drive", ("motor", "current"), "motor current at the connection chosen", _answered("connection", "line_current"), "current"),
-    Feed("drive", ("motor", "voltage"), "drive output voltage", _entered("connection", "fed_from", "output_voltage")),
-    Feed("drive", ("motor", "power"), "motor power", _entered("connection", "nameplate", "power")),
-    Feed("drive", ("motor", "power_factor"), "motor power factor", _entered("connection", "nameplate", "power_factor")),
-    Feed("leakage", ("supply", "voltage"), "supply voltage", _entered("drive", "supply", "voltage")),
-    Feed("leakage", ("supply", "frequency"), "supply frequency", _entered("drive", "supply", "frequency")),
-    Feed("leakage", ("drives", 0, "motor_cable"), "motor cable", _entered("drive", "motor_cable")),
-    Feed("leakage", ("drives", 0, "carrier_frequency"), "carrier frequency", _entered("drive", "drive", "carrier_frequency")),
-    Feed("leakage", ("drives", 0, "motor_insulation"), "motor insulation resistance", _motor_insulation),
-    Feed("cable", ("design_current",), "design current of the circuit", _answered("drive", "input_current"), "current"),
-    Feed("cable", ("feeds",), "what the cable feeds", _drive_fed),
-    Feed("cable", ("voltage",), "supply voltage", _entered("drive", "supply", "voltage")),
-    Feed("cable", ("phases",), "supply phases", _entered("drive", "supply", "phases")),
-    Feed("cable", ("protective_conductor_current",), "protective-conductor current", _answered("leakage", "protective_conductor_current"), "current"),
-    *(Feed("cable", ("rcd", name), "RCD", _entered("leakage", "rcd", name)) for name in RCD_LABEL),
-    Feed("speeds", ("motor", "rated_speed"), "rated speed", _entered("connection", "nameplate", "speed")),
-    Feed("speeds", ("motor", "frequency"), "rated frequency", _entered("connection", "nameplate", "frequency")),
-    Feed("speeds", ("motor", "power"), "motor power", _entered("connection", "nameplate", "power")),
-    *(Feed("commissioning", ("rcd", name), "RCD", _entered("leakage", "rcd", name)) for name in RCD_LABEL),
-    Feed("commissioning", ("rated_current",), "motor current", _answered("connection", "line_current")),
-)  # fmt: skip
-
-
-def _at(node: Any, path: Path) -> Any:
-    for part in path:
-        if isinstance(node, Mapping):
-            node = node.get(part)
-        elif isinstance(node, list) and isinstance(part, int):
-            node = node[part] if part < len(node) else None
-        else:
-            return None
-    return node
-
-
-def _put(node: Any, path: Path, value: Any) -> None:
-    """Set a value, making objects on the way; a list that is not there, or another kind of node, is left alone."""
-    for part, following in pairwise(path):
-        if isinstance(node, dict) and part not in node and isinstance(following, str):
-            node[part] = {}
-        node = _at(node, (part,))
-    if isinstance(node, dict):
-        node[path[-1]] = value
+# A changeover is decided on these together; the rest is asked where it is needed.
+CORE = ("insulation", "connection", "drive", "leakage", "cable")
 
 
 def _without_fed(messages: Any, fed: list[Path], pointer: Path = ()) -> Any:
@@ -164,7 +34,7 @@ class Open(fields.Part):
 
     def __init__(self, part: str) -> None:
         self.question = PARTS[part]
-        self.fed = [feed.path for feed in FEEDS if feed.part == part]
+        self.fed = [entry.path for entry in FEEDS if entry.part == part]
         help_text = f"Request of {self.question.name}; what an earlier part finds may be left out."
         super().__init__(self.question.request, help=help_text)
 
@@ -206,45 +76,38 @@ def answer(request: dict[str, Any], book: View) -> Answer:
         )
     job = Job({part: deepcopy(request[part]) for part in PARTS if part in request})
     for part in job.requests:
-        job.requests[part].setdefault("wiring_rules", request["wiring_rules"])
-        _feed(part, job, sheet)
+        _check_rule_set(part, job, book)
+        _one_installation(part, job, request["wiring_rules"], sheet)
+        feed(part, job, sheet)
         _ask(part, job, sheet)
+    missing = _not_asked(job, sheet)
     sheet.value("answers", {PARTS[part].name: found for part, found in job.answers.items()})
     sheet.value("checklist", _checklist(job, sheet))
     for found in job.answers.values():
         sheet.cautions.extend(text for text in found.cautions if text not in sheet.cautions)
     sheet.caution("caution/isolate-and-lock-off", "caution/local-code-and-licensed-practice")
-    return sheet.answer(_summary(job, sheet))
+    return sheet.answer(_summary(job, sheet, missing))
 
 
-def _feed(part: str, job: Job, sheet: Sheet) -> None:
-    for feed in FEEDS:
-        if feed.part != part:
-            continue
-        value = feed.source(job, sheet)
-        entered = job.given(part, *feed.path)
-        if value is None or (entered is not None and not feed.larger):
-            continue
-        if entered is not None:
-            value = _larger(feed, entered, value, sheet)
-        _put(job.requests[part], feed.path, _as_text(value))
+def _check_rule_set(part: str, job: Job, book: View) -> None:
+    """One job is judged by one rule set; another named inside a part would be passed over."""
+    pinned = job.requests[part].pop("rule_set", None)
+    if pinned not in (None, f"{book.identity['name']}@{book.identity['version']}"):
+        raise contradiction(
+            f"/{part}/rule_set", "one job is judged by one rule set; name it once, beside the parts and not inside one"
+        )
 
 
-def _as_text(value: Any) -> Any:
-    return f"{value.value:.6g} {value.unit}" if isinstance(value, Quantity) else deepcopy(value)
-
-
-def _larger(feed: Feed, entered: str, found: Quantity, sheet: Sheet) -> Quantity:
-    """The larger of what was entered and what was found; a difference beyond the tolerance is a caution."""
-    given = parse(entered, feed.larger)
-    rule = sheet.book.limit("changeover/fed-value-tolerance")
-    difference = sheet.step(
-        f"difference between entered and calculated {feed.what}", "d = abs(a − b)/max(a, b)", unit="%", a=given, b=found
-    )
-    larger = max(given, found, key=lambda quantity: quantity.si)
-    because = f"{feed.what.capitalize()}: {given} entered, {found} worked out; {larger} is carried on"
-    sheet.compare(rule, difference, because=because, otherwise=Outcome.CAUTION)
-    return larger
+def _one_installation(part: str, job: Job, rules: str, sheet: Sheet) -> None:
+    """The job's wiring rules hold for a part that names none; one that names others is asked about."""
+    own = job.requests[part].setdefault("wiring_rules", rules)
+    if own == rules:
+        return
+    sheet.find(
+        Outcome.CAUTION, sheet.book.limit("changeover/fed-value-tolerance"),
+        because=f"Wiring rules: {own} entered for {PARTS[part].title.lower()}, {rules} for the job; {own} is used there.",
+    )  # fmt: skip
+    job.contradictions.append("wiring rules")
 
 
 def _ask(part: str, job: Job, sheet: Sheet) -> None:
@@ -256,12 +119,8 @@ def _ask(part: str, job: Job, sheet: Sheet) -> None:
             if fault.code != "required":
                 raise contradiction(f"/{part}{fault.pointer}", fault.message) from None
         missing = ", ".join(f"{part}{fault.pointer}".replace("/", ".") for fault in error.faults)
-        rule = sheet.book.rule("changeover/part-not-answered")
-        sheet.find(
-            Outcome.INCONCLUSIVE,
-            rule,
-            because=f"{question.title} is open: {missing} is neither entered nor found by an earlier part",
-        )
+        verb = "is" if len(error.faults) == 1 else "are"
+        _open(sheet, f"{question.title} is open: {missing} {verb} neither entered nor found by an earlier part.")
         sheet.next_step(f"Enter or measure {missing}, then ask again.")
         return
     try:
@@ -269,32 +128,75 @@ def _ask(part: str, job: Job, sheet: Sheet) -> None:
     except Invalid as error:
         raise contradiction(f"/{part}{error.faults[0].pointer}", error.faults[0].message) from None
     job.answers[part] = found
-    sheet.findings.extend(finding for finding in found.findings if finding.decides)
+    deciding = [finding for finding in found.findings if finding.decides]
+    sheet.findings.extend(deciding)
+    if found.outcome > max((finding.outcome for finding in deciding), default=Outcome.ACCEPT):
+        _open(sheet, f"{question.title} shows nothing either way.")
+
+
+def _open(sheet: Sheet, because: str) -> None:
+    sheet.find(Outcome.INCONCLUSIVE, sheet.book.rule("changeover/part-not-answered"), because=because)
+
+
+def _not_asked(job: Job, sheet: Sheet) -> list[str]:
+    """The parts a changeover is decided on and that were not sent; a motor on the mains needs no drive."""
+    on_mains = job.given("connection", "fed_from", "kind") == "mains"
+    missing = [part for part in CORE if part not in job.requests and not (on_mains and part == "drive")]
+    for part in missing:
+        _open(sheet, f"{PARTS[part].title} was not asked.")
+    if missing:
+        sheet.next_step(f"Ask the rest of the job too: {', '.join(missing)}.")
+    return missing
 
 
 def _checklist(job: Job, sheet: Sheet) -> list[dict[str, Any]]:
-    """What to do, in working order: make safe, then each part's next steps, then hand over."""
-    steps = [("changeover", text) for text in sheet.book.steps("changeover/before-work")]
+    """What to do, each once: make safe, then each part's next steps, then what is missing; the supply comes on last."""
+    entries: dict[str, str] = {}
+    for question, text in _in_order(job, sheet):
+        entries.setdefault(text, question)
+    return [
+        {"order": order, "question": question, "do": text} for order, (text, question) in enumerate(entries.items(), 1)
+    ]
+
+
+def _in_order(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
+    """Every step with the question it comes from."""
+
+    def own(steps: list[str]) -> Iterator[tuple[str, str]]:
+        return ((QUESTION.name, text) for text in steps)
+
+    yield from own(sheet.book.steps("changeover/before-work"))
     for part, found in job.answers.items():
-        steps += [(PARTS[part].name, text) for text in found.next_steps]
-    steps += [("changeover", text) for text in sheet.next_steps]
-    steps += [("changeover", text) for text in sheet.book.steps("changeover/hand-over")]
-    return [{"order": order, "question": question, "do": text} for order, (question, text) in enumerate(steps, 1)]
+        if part != "commissioning":
+            yield from ((PARTS[part].name, text) for text in found.next_steps)
+    yield from own(sheet.next_steps)
+    yield from own(sheet.book.steps("changeover/before-energising"))
+    if "commissioning" in job.answers:
+        yield from ((PARTS["commissioning"].name, text) for text in job.answers["commissioning"].next_steps)
+    yield from own(sheet.book.steps("changeover/hand-over"))
 
 
-def _summary(job: Job, sheet: Sheet) -> str:
-    worst = [PARTS[part].title.lower() for part, found in job.answers.items() if found.outcome is sheet.outcome]
-    accepted = sum(found.outcome is Outcome.ACCEPT for found in job.answers.values())
-    counted = f"{accepted} of {len(job.requests)} parts are accepted"
+def _summary(job: Job, sheet: Sheet, missing: list[str]) -> str:
+    def titles(parts: list[str]) -> str:
+        return ", ".join(PARTS[part].title.lower() for part in parts)
+
     if sheet.outcome is Outcome.ACCEPT:
-        return f"All {len(job.requests)} parts are accepted: follow the checklist, then hand the machine over."
-    blocking = f"; {sheet.outcome.word} from {', '.join(worst)}" if worst else ""
+        tests = "" if "commissioning" in job.requests else "have the commissioning tests judged, "
+        return f"All {len(job.requests)} parts are accepted: follow the checklist, {tests}then hand the machine over."
+    worst = [part for part, found in job.answers.items() if found.outcome is sheet.outcome]
+    unanswered = [part for part in job.requests if part not in job.answers]
+    accepted = sum(found.outcome is Outcome.ACCEPT for found in job.answers.values())
     verdict = {
         Outcome.CAUTION: "Go on only after reading the cautions",
-        Outcome.INCONCLUSIVE: "Not decided yet: a test or an input is missing",
+        Outcome.INCONCLUSIVE: "Not decided yet: a test, an input or a part is missing",
         Outcome.REJECT: "Do not energise or hand over yet",
     }[sheet.outcome]
-    return f"{verdict}: {counted}{blocking}."
+    counted = f"{accepted} of {len(job.requests)} parts sent {'is' if accepted == 1 else 'are'} accepted"
+    told = ((f"{sheet.outcome.word} from", worst), ("lacking an input:", unanswered), ("not asked:", missing))
+    parts = [f"{verdict}: {counted}", *(f"{words} {titles(named)}" for words, named in told if named)]
+    if job.contradictions:
+        parts.append(f"the parts do not agree on {', '.join(dict.fromkeys(job.contradictions))}")
+    return "; ".join(parts) + "."
 
 
 # A made-up shaping machine in a made-up workshop; the demo tells the same story in words.

@@ -8,12 +8,14 @@ from typing import Any
 from millphase.answer import Answer, Finding, Outcome, Sheet
 from millphase.physics import leakage
 from millphase.quantity import Quantity
+from millphase.questions._leakage_rcd import report_protection
 from millphase.questions._residual_current import (
     INTERRUPTERS,
     RcdPart,
     Supply,
     SupplyPart,
     said,
+    said_at_most,
     supply_in_force,
     the_row,
     thresholds,
@@ -170,19 +172,28 @@ def _rcd_time(bench: Bench, test: str, reading: Quantity, point: str, delay: str
     words = "its rating" if point == "rating" else "five times its rating"
     because = f"At {words} the RCD broke in {reading}; {limit.value} is the longest allowed."
     finding = bench.sheet.compare(limit, reading, because=because)
-    bench.enter(test, finding, str(reading))
     if finding.outcome is Outcome.REJECT:
         bench.sheet.next_step(bench.book.text("commissioning/trips-below-half"))
     if suffix:
         shortest = bench.book.limit(f"commissioning/non-trip-time-at-{point}-selective")
         because = f"A selective RCD must wait {shortest.value} at {words}; it broke in {reading}."
-        bench.sheet.compare(shortest, reading, because=because, otherwise=Outcome.CAUTION)
+        waited = bench.sheet.compare(shortest, reading, because=because, otherwise=Outcome.CAUTION)
+        finding = max(finding, waited, key=lambda found: found.outcome)
+        if point == "five" and _protects_people(bench):
+            general = bench.book.limit("commissioning/break-time-at-five")
+            because = (
+                f"Additional protection asks for {general.value} at {words}; this selective RCD broke in {reading}."
+            )
+            personal = bench.sheet.compare(general, reading, because=because, otherwise=Outcome.CAUTION)
+            finding = max(finding, personal, key=lambda found: found.outcome)
+    bench.enter(test, finding, str(reading))
 
 
 def _judge_rcd(bench: Bench) -> None:
     rcd = bench.request["rcd"]
     times, delay = rcd.get("trip_times", {}), rcd.get("delay", "none")
     bench.sheet.next_step(bench.book.text("commissioning/rcd-test-point"))
+    report_protection(bench.sheet, bench.book, bench.request)
     if rcd.get("type") in INTERRUPTERS:
         _judge_interrupter(bench, rcd, times)
         return
@@ -190,18 +201,24 @@ def _judge_rcd(bench: Bench) -> None:
     if "one" in times:
         _rcd_time(bench, "rcd-one", times["one"], "rating", delay)
         _report_other_views(bench, times["one"], delay)
+        _report_short_delay(bench, rcd, times["one"], delay)
     else:
         bench.missing("rcd-one", "The RCD at its rating")
-    _rcd_five(bench, rcd, times, delay)
+    _rcd_five(bench, times, delay)
 
 
-def _rcd_five(bench: Bench, rcd: dict[str, Any], times: dict[str, Quantity], delay: str) -> None:
+def _protects_people(bench: Bench) -> bool:
+    """Whether the rating is low enough to protect a person."""
+    limit = bench.book.limit("rcd/additional-protection").value
+    return bool(bench.request["rcd"]["rated_residual_current"].si <= limit.si * NEAR)
+
+
+def _rcd_five(bench: Bench, times: dict[str, Quantity], delay: str) -> None:
     if "five" in times:
         _rcd_time(bench, "rcd-five", times["five"], "five", delay)
         return
     row = the_row(bench.book.table("commissioning/five-times-test"), wiring_rules=bench.request["wiring_rules"])
-    personal = rcd["rated_residual_current"].si <= bench.book.limit("rcd/additional-protection").value.si * NEAR
-    if row.text("asked") == "yes" and personal:
+    if row.text("asked") == "yes" and _protects_people(bench):
         bench.missing("rcd-five", "The RCD at five times its rating")
 
 
@@ -219,10 +236,23 @@ def _report_other_views(bench: Bench, reading: Quantity, delay: str) -> None:
         bench.sheet.compare(strict, reading, because=because, otherwise=Outcome.CAUTION, decides=False)
 
 
+def _report_short_delay(bench: Bench, rcd: dict[str, Any], reading: Quantity, delay: str) -> None:
+    """A short-time-delayed device that is quicker than its delay will not ride through a rush of current."""
+    if delay != "short" and rcd.get("type") != "F":
+        return
+    shortest = bench.book.limit("commissioning/non-trip-time-short-delay")
+    because = f"A short-time-delayed RCD waits about {shortest.value}; it broke in {reading}."
+    bench.sheet.compare(shortest, reading, because=because, otherwise=Outcome.CAUTION, decides=False)
+
+
 def _judge_interrupter(bench: Bench, rcd: dict[str, Any], times: dict[str, Quantity]) -> None:
     """North American device: break times against its inverse curve."""
     curve = bench.book.coefficients("rcd/ground-fault-interrupter-curve")
-    trip = thresholds(rcd, bench.sheet, bench.book).must_trip
+    limits = thresholds(rcd, bench.sheet, bench.book)
+    trip = limits.must_trip
+    if "half" in times:
+        because = f"An interrupter is not timed at half of its rating: it must hold {said(limits.no_trip)}. Press its test button instead."
+        bench.sheet.find(Outcome.ACCEPT, limits.no_trip_rule, because=because, decides=False)
     for test, name, multiple in (("rcd-one", "one", 1), ("rcd-five", "five", 5)):
         if name not in times:
             if name == "one":
@@ -259,6 +289,11 @@ def _device_limit(bench: Bench, device: dict[str, Any]) -> Quantity:
 
 def _judge_loop(bench: Bench) -> None:
     request, sheet = bench.request, bench.sheet
+    if bench.supply.earthing == "it":
+        rule = bench.book.rule("commissioning/unearthed-supply")
+        bench.enter("loop-impedance", sheet.find(Outcome.INCONCLUSIVE, rule, because=bench.book.text(rule.id)))
+        sheet.next_step("Have an electrician judge how a first and a second earth fault are found and cleared here.")
+        return
     if bench.supply.earthing == "tt" or (request["wiring_rules"] == "nfpa-70" and "loop_impedance" not in request):
         return
     if "loop_impedance" not in request or "protective_device" not in request:
@@ -287,9 +322,14 @@ def _judge_loop(bench: Bench) -> None:
 
 
 def _judge_electrode(bench: Bench) -> None:
+    stated = bench.supply.electrode_resistance
     if bench.supply.earthing != "tt":
+        if stated is not None:
+            because = f"An earth electrode of {stated} is not judged on a {bench.supply.earthing.upper()} supply."
+            rule = bench.book.rule("commissioning/electrode")
+            bench.sheet.find(Outcome.ACCEPT, rule, because=because, measured=stated, decides=False)
         return
-    measured = bench.supply.electrode_resistance or bench.request.get("loop_impedance")
+    measured = stated or bench.request.get("loop_impedance")
     if measured is None:
         bench.missing("earth-electrode", "The earth electrode or the loop through it")
         return
@@ -299,19 +339,17 @@ def _judge_electrode(bench: Bench) -> None:
         I=bench.request["rcd"]["rated_residual_current"],
     )  # fmt: skip
     bench.sheet.value("electrode_resistance_limit", limit)
-    because = (
-        f"The electrode reads {measured}; up to {said(limit)} the RCD keeps the touch voltage below {touch.value}."
-    )
+    because = f"The electrode reads {measured}; up to {said_at_most(limit)} the RCD keeps the touch voltage below {touch.value}."
+    accuracy = half_width(measured, bench.request.get("loop_impedance_accuracy"))
     outcome = Outcome.ACCEPT if measured.si <= limit.si * NEAR else Outcome.REJECT
+    if outcome is Outcome.ACCEPT and accuracy is not None and measured.si + accuracy.si > limit.si * NEAR:
+        outcome = Outcome.CAUTION
     rule = bench.book.rule("commissioning/electrode")
-    bench.enter(
-        "earth-electrode",
-        bench.sheet.find(outcome, rule, because=because, measured=measured, limit=limit),
-        str(measured),
-    )
+    finding = bench.sheet.find(outcome, rule, because=because, measured=measured, limit=limit)
     stable = bench.book.limit("rcd/stable-electrode")
     because = f"An electrode above {stable.value} may drift with the weather; this one reads {measured}."
-    bench.sheet.compare(stable, measured, because=because, otherwise=Outcome.CAUTION)
+    steady = bench.sheet.compare(stable, measured, because=because, otherwise=Outcome.CAUTION)
+    bench.enter("earth-electrode", max(finding, steady, key=lambda found: found.outcome), str(measured))
 
 
 def _judge_bonding(bench: Bench) -> None:
@@ -375,7 +413,13 @@ def _judge_no_load(bench: Bench) -> None:
     )  # fmt: skip
     sheet.value("no_load_share", share)
     words = f"Without load the motor draws {request['no_load_current']}, {said(share)} of its plate current"
-    if share.si <= limit.value.si * NEAR:
+    least = bench.book.limit("commissioning/least-no-load-current")
+    if share.si < least.value.si / NEAR:
+        because = (
+            f"{words}: too little to magnetise it. Look for an open phase, a dead drive output or the wrong range."
+        )
+        finding = sheet.compare(least, share, because=because, otherwise=Outcome.CAUTION)
+    elif share.si <= limit.value.si * NEAR:
         finding = sheet.compare(
             usual, share, because=f"{words}; up to {usual.value} is usual.", otherwise=Outcome.CAUTION
         )
@@ -407,6 +451,9 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     """Answer the question: the tests in the order they are made, dead tests and live ones alike."""
     sheet = QUESTION.sheet(book)
     bench = Bench(sheet, book, request, supply_in_force(request, sheet, book))
+    if not bench.supply.earthing and request["wiring_rules"] != "nfpa-70":
+        rule = book.rule("commissioning/earthing-when-unstated")
+        sheet.assume("supply/earthing", book.text(rule.id), rule)
     sheet.caution("caution/isolate-and-lock-off", "caution/local-code-and-licensed-practice")
     _judge_bonding(bench)
     _judge_insulation(bench)

@@ -8,6 +8,7 @@ from typing import Any
 from millphase.answer import Answer, Sheet
 from millphase.physics import motor
 from millphase.quantity import Quantity, number_text
+from millphase.questions import _connection_fill as fill
 from millphase.questions import _connection_links as links
 from millphase.questions import _connection_plate as plates
 from millphase.questions import _connection_settings as settings
@@ -19,6 +20,7 @@ from millphase.questions._connection_supply import (
     Supply,
     effect_of,
     evaluate,
+    extended,
     legal,
     nearest,
     percent,
@@ -27,7 +29,7 @@ from millphase.questions._connection_supply import (
     row_of,
     short,
 )
-from millphase.questions.base import Outcome, Question, Request, View, fields, out
+from millphase.questions.base import Outcome, Question, Request, View, contradiction, fields, out
 
 
 class ConnectionRequest(Request):
@@ -54,19 +56,25 @@ class ConnectionRequest(Request):
 def answer(request: dict[str, Any], book: View) -> Answer:
     """Plate, supply, every legal connection, the best of them, then links and settings."""
     sheet = QUESTION.sheet(book)
+    if not plates.has_voltage(request["nameplate"]):
+        return _unknown_voltage(sheet, book)
     plate = plates.read(sheet, book, request)
     supply = read_supply(sheet, book, request, plate)
     if supply is None:
         return _no_three_phases(sheet, book, request)
+    if "second_speed" in plate.given:
+        return _two_speeds(sheet, book, plate)
     if request["leads"] > 6 and "arrangement" not in request:
         return _unknown_arrangement(sheet, book, request)
+    speed = fill.plate_speed(sheet, book, plate)
+    plates.check_power(sheet, book, plate)
     candidates = [evaluate(sheet, book, plate, supply, connection) for connection in legal(request, plate)]
     wanted = bool(request.get("extended_range"))
-    best = nearest(candidates, supply, extended=wanted)
-    base = raised_base(sheet, book, plate, supply, best) if wanted else None
-    current = plates.current_of(sheet, book, plate, best.connection, best.rated_voltage)
-    plates.check_power(sheet, book, plate, best.rated_voltage, current)
-    judge(sheet, book, plate, supply, best, base=base, wanted=wanted)
+    raised = _extended(book, supply, candidates) if wanted else None
+    best = raised or nearest(book, candidates, supply)
+    base = raised_base(sheet, plate, raised) if raised else None
+    current = fill.current_of(sheet, book, plate, best.connection, best.rated_voltage)
+    judge(sheet, book, plate, supply, best, speed=speed, base=base, wanted=wanted)
     suitable = sheet.outcome is not Outcome.REJECT
     present = judge_present(sheet, book, request, supply, candidates, best, extended=base is not None)
     shown = present if present and suitable else best
@@ -78,7 +86,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
         return _unsuitable(sheet, book, plate, supply, best, base)
     joined = _links(sheet, book, request, plate, best)
     if supply.is_drive:
-        settings.write(sheet, book, plate, best, current, base=base, output=supply.voltage)
+        settings.write(sheet, book, plate, best, current, speed=speed, base=base, output=supply.voltage)
     else:
         _moved_frequency(sheet, book, plate, supply, best)
     return _suitable(sheet, book, request, plate, supply, best, present, joined, base=base, current=current)
@@ -94,6 +102,45 @@ def _values(
         sheet.value("full_torque_up_to", base if base is not None and shown is best else shown.full_torque_up_to)
     if current is not None:
         sheet.value("line_current", current)
+
+
+def _extended(book: View, supply: Supply, candidates: list[Candidate]) -> Candidate | None:
+    if not supply.is_drive:
+        raise contradiction(
+            "/extended_range",
+            "the mains has one frequency and only a drive can raise it; leave it out, or say kind drive",
+        )
+    return extended(book, candidates)
+
+
+def _unknown_voltage(sheet: Sheet, book: View) -> Answer:
+    """A plate without a voltage: the winding does not show what it is made for."""
+    sheet.find(
+        Outcome.INCONCLUSIVE, book.rule("connection/unknown-voltage"),
+        because="The plate gives no voltage, and neither leads nor power tell it.",
+    )  # fmt: skip
+    sheet.next_step(*book.steps("connection/unknown-voltage"))
+    sheet.caution("caution/isolate-and-lock-off", "caution/local-code-and-licensed-practice")
+    return sheet.answer("Without a rated voltage no connection can be chosen: find the motor's voltage first.")
+
+
+def _two_speeds(sheet: Sheet, book: View, plate: Plate) -> Answer:
+    """A pole-changing motor: its leads look like those of a star-delta motor and must not be linked like them."""
+    if "speed" in plate.given and plate.given["second_speed"].si == plate.given["speed"].si:
+        raise contradiction("/nameplate/second_speed", "both speeds are the same; leave second_speed out")
+    sheet.find(
+        Outcome.INCONCLUSIVE, book.rule("connection/two-speed-leads"),
+        because="The plate has two speeds: the leads change the number of poles, and no link table for one speed holds.",
+    )  # fmt: skip
+    sheet.next_step(*book.steps("connection/two-speed-leads"))
+    sheet.caution(
+        "caution/isolate-and-lock-off",
+        "caution/no-switching-behind-drive",
+        "caution/local-code-and-licensed-practice",
+    )
+    return sheet.answer(
+        "This is a two-speed motor: fit no star or delta links; connect one of its speeds by the diagram in its lid."
+    )
 
 
 def _unknown_arrangement(sheet: Sheet, book: View, request: dict[str, Any]) -> Answer:
@@ -133,6 +180,8 @@ def _links(sheet: Sheet, book: View, request: dict[str, Any], plate: Plate, best
     if "marking" not in request:
         sheet.assume("marking", marking, book.table("connection/marking-by-leads"))
     found = links.find(book, marking, plate.leads, best.connection)
+    if found is None and plate.leads == "three":
+        return _any_order(sheet, book)
     if found is None:
         rule = "connection/identify-six-leads" if request["leads"] <= 6 else "connection/identify-nine-leads"
         sheet.find(
@@ -155,7 +204,23 @@ def _links(sheet: Sheet, book: View, request: dict[str, Any], plate: Plate, best
     return found
 
 
+def _any_order(sheet: Sheet, book: View) -> links.Links:
+    """Three leads without marks: any order runs the motor, one way round or the other."""
+    found = links.Links(
+        [], ["first lead", "second lead", "third lead"], book.rule("connection/single-voltage-leads").cited
+    )
+    sheet.value("links", found.joined)
+    sheet.value("lines", [f"L{phase}: {lead}" for phase, lead in enumerate(found.lines, start=1)])
+    sheet.next_step(
+        "Put one line conductor on each of the three leads, in any order.",
+        "Run the motor without load for a moment; if it turns the wrong way, isolate and exchange any two line conductors.",
+    )
+    return found
+
+
 def _instruction(found: links.Links) -> str:
+    if found.lines[0] == "first lead":
+        return "put one line conductor on each lead, in any order"
     lines = f"put the line conductors on {' '.join(found.lines)}"
     return f"join {', '.join(found.joined)} and {lines}" if found.joined else lines
 
@@ -177,15 +242,23 @@ def _moved_frequency(sheet: Sheet, book: View, plate: Plate, supply: Supply, bes
     row = table.row_at_or_above("voltage", scaled) if slower else table.row_at_or_below("voltage", scaled)
     if row is not None:
         share = sheet.looked_up("power over rated power from the table", row["enclosed" if slower else "power"])
+    elif slower:
+        sheet.next_step(
+            f"The table of powers ends below {short(supply.voltage)}; ask the maker what the motor may give on {short(supply.frequency)}."
+        )
+        return
     else:
         share = sheet.step(
-            "power over rated power, not more than the frequency allows",
+            "power over rated power below the table",
             "k = min(f / fn, 1)",
             unit="1",
             f=supply.frequency,
             fn=plate.frequency,
         )
-    left = sheet.step("power available", "P1 = P × k", unit=power.unit, rule=table, P=power, k=share)
+    # At rated current no motor gives more of its power than it gets of its voltage.
+    left = sheet.step(
+        "power available", "P1 = P × min(k, r)", unit=power.unit, rule=table, P=power, k=share, r=best.ratio
+    )
     sheet.value("available_power", left)
     sheet.next_step(
         f"Load the motor to {short(left)} at most on {short(supply.frequency)}; its speed becomes {number_text(ratio, 3)} times that of the plate."
@@ -216,7 +289,7 @@ def _unsuitable(
             f"Use a drive with {short(needed)} output: from a three-phase {short(needed)} supply, from a drive that boosts its single-phase input, or behind a step-up transformer.",
             f"Or use a motor that has {short(supply.voltage)} as its delta (or only) voltage.",
             f"What it would do as it is: rated torque to {short(best.full_torque_up_to)}, above that at most {percent(best.ratio)} of rated power, "
-            f"and at {short(plate.frequency)} a pull-out torque of {percent(best.torque)} of rated; at the spindle full torque ends at about {percent(best.ratio)} of the rated speed.",
+            f"and at {short(plate.frequency)} a pull-out torque of {percent(best.torque)} of rated; at the spindle full torque ends a little below {percent(best.ratio)} of the rated speed.",
         )
         return sheet.answer(
             f"This {plate.pair} motor is not suitable for {_feeder(supply)}: even in {best.connection} {effect_of(supply, best)}."
@@ -317,7 +390,7 @@ QUESTION = Question(
         "drive_settings": out.rows(settings.COLUMNS, "What the drive must be told."),
     },
     answer=answer,
-    rules=("connection/*", "motor/*", "caution/*"),
+    rules=("connection/*", "motor/*", "speeds/motor-speed-factor", "speeds/motor-speed-cap", "caution/*"),
     example={
         "nameplate": {
             "delta_voltage": "230 V", "star_voltage": "400 V", "delta_current": "8.7 A", "star_current": "5.0 A",

@@ -15,8 +15,14 @@ from millphase.questions._drive_input import Input
 from millphase.questions._drive_output import Output, short
 from millphase.questions.base import Question, View, out
 
-# Rules of which a refusal is told by the parts of the sentence themselves.
-_TOLD = ("drive/output-current", "rectifier/supply-power", "rectifier/plug-", "braking/peak-share")
+# Rules of which a finding that decides is told by the parts of the sentence themselves.
+_TOLD = (
+    "drive/output-current",
+    "rectifier/supply-power",
+    "rectifier/plug-",
+    "braking/peak-share",
+    "drive/voltage-doubling",
+)
 
 
 def answer(request: dict[str, Any], book: View) -> Answer:
@@ -31,16 +37,21 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     motor_side.judge(sheet, book, request, carrier)
     stop = braking.stop(sheet, book, request) if "braking" in request else ""
     sheet.caution("caution/isolate-and-lock-off", "caution/dc-link-wait", "caution/local-code-and-licensed-practice")
-    parts = [_output_words(request, output, sheet), _input_words(taken), stop, *_other_refusals(sheet)]
+    parts = [_output_words(request, output, sheet), _input_words(taken), stop, *_reasons(sheet)]
     return sheet.answer("; ".join(part for part in parts if part) + ".")
 
 
-def _other_refusals(sheet: Sheet) -> list[str]:
-    """What else was refused, in the words of its finding, beyond what the sentence says anyway."""
+_LED_BY = {Outcome.REJECT: "refused because", Outcome.INCONCLUSIVE: "open because", Outcome.CAUTION: "mind that"}
+
+
+def _reasons(sheet: Sheet) -> list[str]:
+    """What makes the outcome what it is, in the words of the findings, beyond what the sentence says anyway."""
+    if sheet.outcome is Outcome.ACCEPT:
+        return []
     return [
-        f"refused because {finding.because[0].lower()}{finding.because[1:].rstrip('.')}"
+        f"{_LED_BY[sheet.outcome]} {finding.because[0].lower()}{finding.because[1:].rstrip('.')}"
         for finding in sheet.findings
-        if finding.decides and finding.outcome is Outcome.REJECT and not finding.cited.rule.startswith(_TOLD)
+        if finding.decides and finding.outcome is sheet.outcome and not finding.cited.rule.startswith(_TOLD)
     ]
 
 
@@ -76,7 +87,8 @@ _OPTION = {
     "distortion": out.quantity("ratio", "%", "harmonics over fundamental"),
     "power_factor": out.quantity("ratio", "1", "true power factor"),
     "dc_link_voltage": out.quantity("voltage", "V", "mean"),
-    "remark": out.text("why there are no figures"),
+    "direct_current": out.quantity("current", "A", "direct component, where half-waves are unequal"),
+    "remark": out.text("why there are no figures, or what is amiss with them"),
 }
 _HARMONIC = {
     "order": out.number("order"),
@@ -96,11 +108,12 @@ _VALUES = {
     "input_current_peak": out.quantity("current", "A", "peak of the computed input current"),
     "input_crest_factor": out.quantity("ratio", "1", "peak over r.m.s."),
     "input_current_distortion": out.quantity("ratio", "%", "all harmonics over the fundamental"),
+    "input_direct_current": out.quantity("current", "A", "direct component of the supply current, where half-waves are unequal"),
     "input_displacement_factor": out.quantity("ratio", "1", "cosine of the fundamental's angle"),
     "input_power_factor": out.quantity("ratio", "1", "true power factor, against the undisturbed supply voltage"),
     "input_power": out.quantity("power", "W", "power from the supply, its own losses included"),
     "fundamental_reactive_power": out.quantity("reactive-power", "var", "lagging positive"),
-    "harmonics": out.rows(_HARMONIC, "spectrum of the input current to order 25; even orders are nil"),
+    "harmonics": out.rows(_HARMONIC, "odd orders of the input current to 25; even ones are nil unless half-waves are unequal"),
     "dc_link_voltage": out.quantity("voltage", "V", "mean, at full load"),
     "dc_link_ripple": out.quantity("voltage", "V", "peak to peak"),
     "dc_link_idle_voltage": out.quantity("voltage", "V", "without load"),
@@ -110,7 +123,7 @@ _VALUES = {
     "supply_voltage_drop": out.quantity("ratio", "%", "input current times supply impedance, over the voltage"),
     "crest_voltage_drop": out.quantity("ratio", "%", "by how much the crest of the supply voltage is flattened"),
     "house_fuse_share": out.quantity("ratio", "%", "input current over the house's supply fuse"),
-    "protective_device_rating": out.quantity("current", "A", "least preferred rating that carries the input current"),
+    "protective_device_rating": out.quantity("current", "A", "least standard rating that carries the input current"),
     "critical_cable_length": out.quantity("length", "m", "from which reflection doubles the voltage in full"),
     "terminal_peak_voltage": out.quantity("voltage", "V", "peak at the motor's terminals"),
     "terminal_peak_voltage_braking": out.quantity("voltage", "V", "the same while a brake resistor works"),
@@ -138,7 +151,8 @@ QUESTION = Question(
     answer=answer,
     rules=(
         "drive/*", "rectifier/*", "braking/*", "motor/*", "connection/supply-frequency", "connection/drive-rise-time",
-        "connection/peak-voltage-*", "connection/rise-time-general-purpose", "caution/*",
+        "connection/peak-voltage-*", "connection/rise-time-general-purpose", "cable-nfpa-70/continuous-load-device",
+        "cable-nfpa-70/standard-ratings", "caution/*",
     ),
     example={
         "motor": {"power": "2.2 kW", "voltage": "230 V", "current": "8.7 A", "poles": 4},

@@ -9,31 +9,44 @@ from __future__ import annotations
 
 from typing import Any
 
-from millphase.answer import Answer, Outcome
+from millphase.answer import Answer, Outcome, Sheet
 from millphase.physics import leakage
 from millphase.quantity import Quantity
 from millphase.questions import _leakage_rcd as device
-from millphase.questions._leakage_items import CLASS_KINDS, Bench, drive_name, items_of, link_voltage
-from millphase.questions._leakage_remedies import NEAR, NOTHING, Case, Fault, add, comparison, remedies
+from millphase.questions._leakage_faults import fault_points, faults_of, worst_voltage
+from millphase.questions._leakage_items import CLASS_KINDS, Bench, Item, drive_name, items_of
+from millphase.questions._leakage_remedies import (
+    NEAR,
+    Case,
+    add,
+    comparison,
+    leak_together,
+    own_items,
+    remedies,
+    several,
+)
 from millphase.questions._residual_current import (
     INPUTS,
+    INTERRUPTER_NAMES,
     INTERRUPTERS,
     TYPES,
     RcdPart,
     SupplyPart,
     budget_limit,
     said,
+    said_against,
     supply_in_force,
+    the_row,
     thresholds,
 )  # fmt: skip
 from millphase.questions.base import Part, Question, Request, View, accuracy_part, fields, half_width, out
+from millphase.rulebook.model import Limit
 
 KINDS = [
     "class-ii-appliance", "class-i-portable", "class-i-stationary-motor", "computer", "monitor", "printer", "copier",
     "washing-machine", "tumble-dryer", "dishwasher", "ballast", "led-luminaire", "lamp-circuit", "dc-supply", "mains-motor",
 ]  # fmt: skip
 VERDICTS = ["within-budget", "over-budget", "may-trip", "certain-trip"]
-CALLED = {"class-a-gfci": "class A ground-fault interrupter", "class-c-gfci": "class C ground-fault interrupter"}
 STRONG_EARTH = ["single-10-mm2", "two", "monitored"]
 
 
@@ -92,12 +105,21 @@ class CircuitPart(Part):
     wiring = fields.Choice(["cable", "metal-conduit"], default="cable", help="How it is run.")
 
 
+class LeakageSupplyPart(SupplyPart):
+    """The supply, with what a line-line fed drive hangs on."""
+
+    lines = fields.Choice(
+        ["split-phase", "star"],
+        help="Line-line fed drives: the two halves of a centre-earthed supply (120/240 V), or two lines of a star.",
+    )
+
+
 class LeakageRequest(Request):
     """What stands behind one RCD."""
 
     rcd = fields.Part(RcdPart, required=True, help="The device that trips, or is to hold.")
     upstream_rcd = fields.Part(RcdPart, help="The device ahead of it, where there is one.")
-    supply = fields.Part(SupplyPart, help="The supply.")
+    supply = fields.Part(LeakageSupplyPart, help="The supply.")
     # marshmallow has a method of this name, which its metaclass keeps out of reach of the field
     loads = fields.Many(fields.Part(LoadPart), high=100, help="Loads other than drives.")  # type: ignore[assignment]
     drives = fields.Many(fields.Part(DrivePart), high=20, help="Drives.")
@@ -113,71 +135,20 @@ class LeakageRequest(Request):
     measurement_accuracy = accuracy_part("current")
 
 
-def _faults(bench: Bench, request: dict[str, Any]) -> list[Fault | None]:
-    """What the insulation of each motor lets through while the drive runs it."""
-    return [
-        _fault(bench, drive, index) if "motor_insulation" in drive else None
-        for index, drive in enumerate(request.get("drives", []))
-    ]
-
-
-def _fault(bench: Bench, drive: dict[str, Any], index: int) -> Fault:
-    sheet, voltage, resistance = bench.sheet, bench.supply.voltage, drive["motor_insulation"]
-    name = drive_name(drive, index)
-    what = f"residual current by the motor insulation of {name}, all frequencies"
-    if drive["input"] == "three-phase" and not drive["boost_stage"]:
-        total = sheet.step(what, leakage.fault_current_total_three_phase, unit="mA", U=voltage, R=resistance)
-        return Fault(NOTHING, total, total)
-    mains = sheet.step(
-        f"part of it at supply frequency, {name}", leakage.fault_current_mains, unit="mA", U=voltage, R=resistance
-    )
-    if drive["boost_stage"]:
-        link = link_voltage(bench, drive)
-        total = sheet.step(what, leakage.fault_current_total_boost, unit="mA", Ud=link, U=voltage, R=resistance)
-        bound = sheet.step(
-            f"most it can be, {name}", leakage.fault_current_supply_side, unit="mA", U=link, R=resistance
-        )
-    else:
-        bound = sheet.step(
-            f"most it can be, as on the supply side, {name}", leakage.fault_current_supply_side, unit="mA",
-            U=voltage, R=resistance,
-        )  # fmt: skip
-        total = bound
-        if drive["input"] == "line-neutral":
-            total = sheet.step(what, leakage.fault_current_total, unit="mA", U=voltage, R=resistance)
-    return Fault(mains, total, bound)
-
-
-def _fault_points(bench: Bench, request: dict[str, Any]) -> list[dict[str, Any]]:
-    """The same fault at four places of a line-neutral fed drive: says which number belongs to which."""
-    found = []
-    for index, drive in enumerate(request.get("drives", [])):
-        if "motor_insulation" not in drive or device.smooth_dc(drive):
-            continue
-        name = drive_name(drive, index)
-        known: dict[str, Any] = {"unit": "mA", "U": bench.supply.voltage, "R": drive["motor_insulation"]}
-        half = bench.sheet.step(f"half-wave fault, r.m.s., {name}", leakage.fault_current_total, **known)
-        mains = bench.sheet.step(f"half-wave fault, supply frequency, {name}", leakage.fault_current_mains, **known)
-        mean = bench.sheet.step(
-            f"fault on a pole of the DC link, mean, {name}", leakage.fault_current_pole_mean, **known
-        )
-        turning = bench.sheet.step(
-            f"motor fault, part at the motor's frequency at full modulation, {name}",
-            leakage.fault_current_motor_frequency, m=1.0, **known,
-        )  # fmt: skip
-        supply = bench.sheet.step(f"fault ahead of the drive, {name}", leakage.fault_current_supply_side, **known)
-        found += [
-            {
-                "drive": name,
-                "fault_at": "motor",
-                "total": half,
-                "at_supply_frequency": mains,
-                "at_motor_frequency": turning,
-            },
-            {"drive": name, "fault_at": "dc-link-pole", "total": half, "at_supply_frequency": mains, "mean": mean},
-            {"drive": name, "fault_at": "supply-side", "total": supply, "at_supply_frequency": supply},
-        ]
-    return found
+def _lines(request: dict[str, Any], sheet: Sheet, book: View) -> str:
+    """What the two lines of line-line fed drives are; empty where there is no such drive."""
+    inputs = {drive["input"] for drive in request.get("drives", [])}
+    if inputs - {"line-neutral"} and "voltage" in request.get("supply", {}):
+        rule = book.rule("leakage/voltage-to-earth")
+        sheet.assume("supply/voltage", f"{request['supply']['voltage']} {book.text(rule.id)}", rule)
+    if "line-line" not in inputs:
+        return ""
+    stated = request.get("supply", {}).get("lines")
+    if stated is None:
+        row = the_row(book.table("leakage/two-lines"), wiring_rules=request["wiring_rules"])
+        stated = row.text("lines")
+        sheet.assume("supply/lines", stated, row["lines"])
+    return str(stated)
 
 
 def _work_out(bench: Bench, request: dict[str, Any]) -> Case:
@@ -190,14 +161,14 @@ def _work_out(bench: Bench, request: dict[str, Any]) -> Case:
     budget = sheet.step(
         "budget for standing leakage", "B = k × In", unit="mA", rule=share, k=share.value, In=limits.rating
     )
-    if len(counted) > 1:
+    if several(counted):
         factor = book.constant("leakage/coincidence")
         sheet.assume("coincidence factor", factor.value, factor)
-    standing = add(bench, "standing leakage, every item at its limit", [item.limit for item in counted])
+    standing = leak_together(bench, "standing leakage, every item at its limit", counted)
     typical = standing
     if any(item.expected.si != item.limit.si for item in counted):
-        typical = add(bench, "standing leakage as expected", [item.expected for item in counted])
-    faults = _faults(bench, request)
+        typical = leak_together(bench, "standing leakage as expected", counted, expected=True)
+    faults = faults_of(bench, request)
     present = [fault for fault in faults if fault is not None]
     if not present:
         return Case(bench, request, items, limits, budget, standing, typical, typical, standing, faults)
@@ -222,15 +193,16 @@ def _judge_standing(case: Case) -> None:
         sheet.find(Outcome.INCONCLUSIVE, share, because="Nothing behind the RCD is listed and nothing was measured.")
         sheet.next_step("List the loads and drives behind the RCD, or measure its standing leakage with a clamp.")
         return
-    doubtful = _wideband(case)
+    doubtful = _judge_bandwidth(case)
     accuracy = None
     if "measured_standing" in request:
         accuracy = half_width(request["measured_standing"], request.get("measurement_accuracy"))
+        _judge_against_declared(case)
     sheet.compare(
         share, case.standing, against=case.budget, accuracy=accuracy,
         otherwise=Outcome.INCONCLUSIVE if doubtful else Outcome.CAUTION,
-        because=f"Standing leakage {said(case.standing)} against a budget of {said(case.budget)} "
-        f"({share.value.to('%')} of {case.limits.rating}).",
+        because=f"Standing leakage {said_against(case.standing, case.budget)} against a budget of {said(case.budget)} "
+        f"({said(share.value.to('%'))} of {case.limits.rating}).",
     )  # fmt: skip
     older = case.bench.book.limit("leakage/older-budget-share")
     strict = Quantity(older.value.si * case.limits.rating.si, "mA", "current")
@@ -240,12 +212,16 @@ def _judge_standing(case: Case) -> None:
     _judge_hold(case, doubtful, accuracy)
 
 
-def _wideband(case: Case) -> bool:
+def _wideband(request: dict[str, Any]) -> bool:
     """Whether the standing leakage rests on a reading that may hold carrier-frequency current."""
-    request = case.request
-    if "measured_standing" not in request or request.get("measured_bandwidth") == "low-pass":
+    return "measured_standing" in request and request.get("measured_bandwidth") != "low-pass"
+
+
+def _judge_bandwidth(case: Case) -> bool:
+    """Say what a wideband reading is worth; true where it leaves the question open."""
+    if not _wideband(case.request):
         return False
-    if "measured_bandwidth" not in request:
+    if "measured_bandwidth" not in case.request:
         case.bench.sheet.assume("measured_bandwidth", "wideband", case.bench.book.rule("leakage/reading-when-unstated"))
     if case.standing.si > case.budget.si * NEAR:
         case.bench.sheet.next_step(
@@ -255,16 +231,42 @@ def _wideband(case: Case) -> bool:
     return True
 
 
+def _judge_against_declared(case: Case) -> None:
+    """A reading far below what the filters are declared for was hardly taken with the drives switched on."""
+    limit = case.bench.book.limit("leakage/reading-against-declared")
+    declared = [
+        item.limit for item in _filters(case)
+        if case.drives[item.drive]["input"] == "line-neutral" and item.basis != "assumed"
+    ]  # fmt: skip
+    if not declared:
+        return
+    total = add(case.bench, "leakage the filters are declared for", declared)
+    share = case.bench.sheet.step(
+        "reading as a share of it", "k = S / D", unit="%", rule=limit, S=case.standing, D=total
+    )
+    if share.si < limit.value.si / NEAR:
+        because = (
+            f"{said(case.standing)} was read where the filters alone are declared for {said(total)}: were the drives "
+            "switched on, and line and neutral in the clamp together?"
+        )
+        case.bench.sheet.compare(limit, share, because=because, otherwise=Outcome.INCONCLUSIVE)
+        case.bench.sheet.next_step(
+            "Repeat the reading with every drive switched on, line and neutral together in the clamp."
+        )
+
+
 def _judge_hold(case: Case, doubtful: bool, accuracy: Quantity | None) -> None:
     sheet, limits = case.bench.sheet, case.limits
     estimated = case.typical.si + case.bound.si - case.standing.si <= limits.no_trip.si * NEAR
     otherwise = Outcome.INCONCLUSIVE if doubtful else Outcome.CAUTION if estimated else Outcome.REJECT
-    what = f"{said(case.standing)} standing"
+    what = f"{said_against(case.standing, limits.no_trip)} standing"
+    if case.typical.si < case.standing.si / NEAR:
+        what += f" at the limits ({said(case.typical)} as a rule)"
     if case.bound.si > case.standing.si * NEAR:
-        what += f" and {said(case.expected)} expected while running, at most {said(case.bound)}"
+        what += f" and {said(case.expected)} expected while running, at most {said_against(case.bound, limits.no_trip)}"
     sheet.compare(
         limits.no_trip_rule, case.bound, against=limits.no_trip, otherwise=otherwise, accuracy=accuracy,
-        because=f"The RCD must hold up to {limits.no_trip}; there is {what}.",
+        because=f"The device must hold up to {limits.no_trip}; there is {what}.",
     )  # fmt: skip
     if case.verdict(case.standing, case.bound, case.expected) == "certain-trip":
         _time_interrupter(case)
@@ -300,9 +302,10 @@ def _judge_insulation(case: Case) -> None:
             rule=limit, I=fault.bound, In=case.limits.must_trip,
         )  # fmt: skip
         if share.si <= limit.value.si * NEAR:
+            alone = "by itself " if case.insulation_matters else ""
             because = (
-                f"{drive['motor_insulation']} lets at most {said(fault.bound)} through: the motor of {name} cannot be what "
-                "trips this RCD; look elsewhere."
+                f"{drive['motor_insulation']} lets at most {said(fault.bound)} through: the motor of {name} cannot {alone}be "
+                "what trips this RCD; look elsewhere."
             )
             case.bench.sheet.next_step(
                 f"Look for the trip elsewhere than in the insulation of {name}: filter, motor cable, other loads, or "
@@ -324,16 +327,7 @@ def _ageing(case: Case) -> None:
     sheet, voltage, limits = case.bench.sheet, case.bench.supply.voltage, case.limits
     if case.standing.si * NEAR >= limits.no_trip.si:
         return
-    worst, what = voltage, "insulation resistance below which the RCD may trip"
-    for drive in case.drives:
-        if drive["boost_stage"]:
-            worst = max(worst, link_voltage(case.bench, drive), key=lambda u: u.si)
-        elif drive["input"] == "three-phase":
-            per_volt = leakage.fault_current_total_three_phase(1.0, 1.0)
-            crest = sheet.step(
-                "voltage that a six-pulse bridge puts on a fault", "Uf = k × U", unit="V", k=per_volt, U=voltage
-            )
-            worst = max(worst, crest, key=lambda u: u.si)
+    worst, what = worst_voltage(case.bench, case.drives), "insulation resistance below which the RCD may trip"
     begins = sheet.step(
         what, "R = U / (I − S)", unit="kohm", rule=limits.no_trip_rule, U=worst, I=limits.no_trip, S=case.standing
     )
@@ -347,30 +341,19 @@ def _ageing(case: Case) -> None:
         sheet.value("insulation_for_certain_trip", certain)
 
 
+def _filters(case: Case) -> list[Item]:
+    """The filter of every drive that has one, also where a reading stands for the whole circuit."""
+    own = [item for index in range(len(case.drives)) for item in own_items(case, index)]
+    return [item for item in own if item.kind == "drive-filter" and item.limit.si > 0]
+
+
 def _judge_earth(case: Case) -> None:
-    """What the protective conductor must be for the current it carries in normal use."""
+    """What the protective conductors must be for the current they carry in normal use."""
     sheet, book = case.bench.sheet, case.bench.book
-    limit, need = book.limit("leakage/protective-conductor-current"), book.text("leakage/reinforced-earth")
-    for item in case.items:
-        if item.kind != "drive-filter" or item.limit.si <= limit.value.si * NEAR:
-            continue
-        drive = case.drives[item.drive]
-        stated = "connection" in drive and "protective_conductor" in drive
-        kept = (
-            drive.get("connection") in ("fixed", "industrial-plug")
-            and drive.get("protective_conductor") in STRONG_EARTH
-        )
-        name = drive_name(drive, item.drive)
-        if kept:
-            because = (
-                f"{name} carries {said(item.limit)} in its protective conductor and has the connection this asks for."
-            )
-            sheet.find(Outcome.ACCEPT, book.rule("leakage/reinforced-earth"), because=because)
-            continue
-        because = f"{name} carries {said(item.limit)} in its protective conductor, above {limit.value}: it needs a reinforced earth."
-        outcome = Outcome.REJECT if stated else Outcome.CAUTION
-        sheet.compare(limit, item.limit, because=because, otherwise=outcome, decides=stated)
-        sheet.next_step(f"{name}: {need[0].lower()}{need[1:]}")
+    least = book.limit("leakage/protective-conductor-current")
+    for item in _filters(case):
+        if item.limit.si > least.value.si * NEAR:
+            _judge_drive_earth(case, item, least)
     circuit = book.limit("leakage/high-integrity-earth-current")
     if case.standing.si > circuit.value.si * NEAR:
         because = f"The circuit carries {said(case.standing)} in its protective conductor, above {circuit.value}."
@@ -378,10 +361,35 @@ def _judge_earth(case: Case) -> None:
         sheet.next_step(book.text("leakage/high-integrity-earth"))
 
 
+def _judge_drive_earth(case: Case, item: Item, least: Limit) -> None:
+    """A drive above the current from which it needs more than an ordinary plug and conductor."""
+    sheet, book, drive = case.bench.sheet, case.bench.book, case.drives[item.drive]
+    rule, need = book.rule("leakage/reinforced-earth"), book.text("leakage/reinforced-earth")
+    name, current = drive_name(drive, item.drive), said(item.limit)
+    connection, conductor = drive.get("connection"), drive.get("protective_conductor")
+    if connection in ("fixed", "industrial-plug") and conductor in STRONG_EARTH:
+        because = f"{name} carries {current} in its protective conductor and has the connection this asks for."
+        sheet.find(Outcome.ACCEPT, rule, because=because)
+        return
+    stated = connection is not None and conductor is not None
+    because = f"{name} carries {current} in its protective conductor, above {least.value}: it needs a reinforced earth."
+    outcome = Outcome.REJECT if stated else Outcome.CAUTION
+    sheet.compare(least, item.limit, because=because, otherwise=outcome, decides=stated)
+    sheet.next_step(f"{name}: {need[0].lower()}{need[1:]}")
+
+
 def _judge_circumstances(case: Case) -> None:
-    """Unearthed supplies, and the rush of current at switch-on."""
+    """Carrier current, unearthed supplies, and the rush of current at switch-on."""
     sheet, book, request = case.bench.sheet, case.bench.book, case.request
-    filters = [d for d in case.drives if "filter_leakage" not in d or d["filter_leakage"].si > 0]
+    for item in case.items:
+        if item.kind == "carrier" and item.limit.si > case.limits.must_trip.si * NEAR:
+            rule = book.rule("leakage/carrier-current")
+            because = (
+                f"The {item.what} is of the order of {said(item.limit)}; how much of it an RCD sees depends on the RCD."
+            )
+            sheet.find(Outcome.CAUTION, rule, because=because, measured=item.limit, decides=False)
+            sheet.next_step(book.text(rule.id))
+    filters = _filters(case)
     if not filters:
         return
     sheet.assume("supply neutral", book.text("leakage/neutral-earthed"), book.rule("leakage/neutral-earthed"))
@@ -424,7 +432,7 @@ def _values(case: Case, least: str) -> None:
             "fault_current_total", add(case.bench, "fault current, all frequencies", [f.total for f in present])
         )
         sheet.value("fault_current_bounding", add(case.bench, "fault current, bounding", [f.bound for f in present]))
-        sheet.value("fault_points", _fault_points(case.bench, case.request))
+        sheet.value("fault_points", fault_points(case.bench, case.request))
     sheet.value("items", [item.row() for item in case.items])
     sheet.value("trip_windows", device.windows(case.bench, case.request))
 
@@ -443,7 +451,7 @@ def _remedy(case: Case) -> None:
 def _summary(case: Case, least: str) -> str:
     """One sentence: what it comes to, whether it holds, and the type."""
     kind = case.request["rcd"].get("type")
-    named = f"the {case.limits.rating} RCD" if kind in (*TYPES, None) else f"the {CALLED[kind]}"
+    named = f"the {case.limits.rating} RCD" if kind in (*TYPES, None) else f"the {INTERRUPTER_NAMES[kind]}"
     if not any(item.counts for item in case.items):
         return f"Nothing is known of what stands behind {named}; list it or measure it."
     limits = case.limits
@@ -453,13 +461,17 @@ def _summary(case: Case, least: str) -> str:
         "may-trip": f"may trip: it need only hold {said(limits.no_trip)}",
         "certain-trip": f"must trip: it trips at {said(limits.must_trip)}",
     }[case.verdict(case.standing, case.bound, case.expected)]
-    current = f"{said(case.standing)} of standing leakage"
+    beside = case.budget if case.standing.si <= limits.no_trip.si * NEAR else limits.no_trip
+    current = f"{said_against(case.standing, beside)} of standing leakage"
     if case.insulation_matters:
-        current += f" and up to {said(case.bound)} with the motor running"
+        motors = "motor" if sum(fault is not None for fault in case.faults) == 1 else "motors"
+        current += f" and up to {said_against(case.bound, limits.no_trip)} with the {motors} running"
     sentence = f"With {current}, {named} {verdict}"
     worse = _other_trouble(case)
     if worse:
-        return f"{sentence}, but {worse[0].lower()}{worse[1:]}"
+        return f"{sentence}, but {worse}"
+    if _wideband(case.request) and case.standing.si > case.budget.si * NEAR:
+        return f"{sentence}; but a wideband reading may hold current that the RCD does not see: repeat it with the filter on."
     if kind in TYPES and TYPES.index(kind) < TYPES.index(least):
         sentence += f", and type {least} is asked for where it is type {kind}"
     if any(case.faults) and not case.insulation_matters:
@@ -468,16 +480,30 @@ def _summary(case: Case, least: str) -> str:
 
 
 def _other_trouble(case: Case) -> str:
-    """Why the answer is refused on other grounds than the amount of leakage, or nothing."""
-    amount = {case.limits.no_trip_rule.id, case.limits.must_trip_rule.id}
-    refused = [f for f in case.bench.sheet.findings if f.outcome is Outcome.REJECT and f.decides]
-    return next((f.because for f in refused if f.cited.rule not in amount), "")
+    """Why the answer is refused or left open on other grounds than the amount of leakage, or nothing."""
+    findings = case.bench.sheet.findings
+    amount = {
+        case.limits.no_trip_rule.id,
+        case.limits.must_trip_rule.id,
+        budget_limit(case.request, case.bench.book).id,
+    }
+    worst = case.bench.sheet.outcome
+    if worst < Outcome.INCONCLUSIVE or any(
+        f.outcome is worst and f.cited.rule in amount for f in findings if f.decides
+    ):
+        return ""
+    words = next(f.because for f in findings if f.outcome is worst and f.decides)
+    return (
+        words
+        if words.startswith(tuple(drive_name(d, n) for n, d in enumerate(case.drives)))
+        else words[0].lower() + words[1:]
+    )
 
 
 def answer(request: dict[str, Any], book: View) -> Answer:
     """Answer the question, in the order an electrician would take it."""
     sheet = QUESTION.sheet(book)
-    bench = Bench(sheet, book, supply_in_force(request, sheet, book))
+    bench = Bench(sheet, book, supply_in_force(request, sheet, book), _lines(request, sheet, book))
     case = _work_out(bench, request)
     least = device.least_type(bench, request)
     _values(case, least)
@@ -487,7 +513,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     device.judge_type(bench, request, least)
     device.judge_upstream(bench, request, least, case.standing)
     device.judge_electrode(bench, request)
-    device.judge_rating(bench, request)
+    device.report_protection(sheet, book, request)
     _judge_earth(case)
     _judge_circumstances(case)
     _remedy(case)

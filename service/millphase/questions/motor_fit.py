@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -9,10 +10,14 @@ from millphase.answer import Answer, Outcome, Sheet
 from millphase.quantity import Quantity, number_text
 from millphase.questions import _fit_belt as belts
 from millphase.questions import _fit_bore as bores
+from millphase.questions import _fit_flange as flanges
 from millphase.questions import _fit_frames as frames
 from millphase.questions import _fit_key as fit_keys
 from millphase.questions.base import Part, Question, Request, accuracy_part, contradiction, fields, out
 from millphase.rulebook.book import View
+
+# A size or a range of sizes in a sentence, as long as its inches do not stand behind it already.
+_MILLIMETRES = re.compile(r"(\d+(?:\.\d+)?)(?: to (\d+(?:\.\d+)?))? mm\b(?! \([\d.]+(?: to [\d.]+)? in\))")
 
 
 class FeetPart(Part):
@@ -65,13 +70,21 @@ class NewMotorPart(Part):
 class OldMotorPart(Part):
     """The motor that comes out: its frame, or its sizes as measured."""
 
-    standard = fields.Choice(["iec", "nema"], default="iec", help="System of the frame, where a frame is given.")
+    standard = fields.Choice(
+        ["iec", "nema"], help="System of the frame; without it the one that has the frame, IEC where both have it."
+    )
     frame = fields.Text(high=20, example="90L", help="Frame, where it has a tabulated one.")
     centre_height = fields.Quantity("length", low="20 mm", high="500 mm", help="Measured shaft height.")
     shaft_diameter = fields.Quantity("length", low="3 mm", high="110 mm", help="Measured shaft diameter.")
     shaft_length = fields.Quantity("length", low="5 mm", high="400 mm", help="Measured length of the shaft end.")
     feet = fields.Part(FeetPart, help="Measured foot holes.")
     flange = fields.Part(FlangePart, help="Flange or face of the old motor, as measured.")
+    belt_line = fields.Quantity(
+        "length",
+        low="1 mm",
+        high="2 m",
+        help="Nearest foot holes to the middle of the old pulley's hub, along the shaft.",
+    )
     belt_take_up = fields.Quantity(
         "length", zero=True, high="1 m", help="How far the motor can still be moved to tighten the belts."
     )
@@ -86,7 +99,14 @@ class PulleyPart(Part):
     bore = fields.Quantity(
         "length", low="3 mm", high="200 mm", help="Bore as it is; without it the old shaft's diameter is taken."
     )
+    bore_far_end = fields.Quantity(
+        "length",
+        low="3 mm",
+        high="200 mm",
+        help="Bore at the other end of the hub; a difference is taper or bell mouth.",
+    )
     measurement_accuracy = accuracy_part("length")
+    condition = fields.Choice(bores.CONDITIONS, help="What the hub looks like once it is clean.")
     hub_diameter = fields.Quantity("length", low="6 mm", high="500 mm", help="Outside diameter of the hub.")
     hub_length = fields.Quantity(
         "length", low="3 mm", high="500 mm", help="Length of the hub, which the key carries over."
@@ -134,40 +154,72 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     new = frames.read_motor(sheet, request["new_motor"], "/new_motor")
     old = frames.read_motor(sheet, request["old_motor"], "/old_motor") if "old_motor" in request else None
     pulley = request.get("pulley", {})
-    _check_pulley(pulley)
-    frames.report_new(sheet, new)
+    bore = bores.present_bore(sheet, pulley, old)
+    _check_pulley(pulley, bore)
+    frames.report_new(sheet, new, request["new_motor"].get("power"))
     _compare(sheet, request, new, old)
     limits = bores.shaft_and_bore(sheet, new, request["new_motor"], pulley)
     key = fit_keys.key_of_shaft(sheet, new)
-    bore = bores.present_bore(sheet, pulley, old)
     if bore is not None:
-        belts.pull_off(sheet, bore)
-    remedy = _fit_pulley(sheet, limits, key, bore, new, pulley)
+        belts.pull_off(sheet, bore.wide, pulley)
+    remedy = _fit_pulley(sheet, limits, key, bore, new, _with_old_key(sheet, pulley, bore, old))
+    torque = fit_keys.rated_torque(sheet, request)
     if key is not None:
-        fit_keys.carry(sheet, key, new, request, pulley)
+        fit_keys.carry(sheet, key, new, torque, request, pulley)
     if "belt" in request:
-        belts.judge_belt(sheet, new, request)
-    belts.fit_on(sheet, limits.nominal)
+        belts.judge_belt(sheet, new, torque, request)
+    belts.fit_on(sheet, new)
     sheet.caution("caution/isolate-and-lock-off", "caution/dc-link-wait", "caution/local-code-and-licensed-practice")
     if not any(finding.decides for finding in sheet.findings):
         _nothing_to_fit(sheet)
-    if _in_inches(request) or new.standard == "nema":
+    inches = in_inches(request) or new.standard == "nema"
+    if inches:
         _beside_in_inches(sheet)
-    return sheet.answer(_summary(sheet, limits, key, bore, remedy, new))
+    return sheet.answer(_summary(sheet, limits, key, bore, remedy, new, inches))
 
 
-def _check_pulley(pulley: Mapping[str, Any]) -> None:
-    if "hub_diameter" in pulley and "bore" in pulley and pulley["hub_diameter"].si <= pulley["bore"].si:
+def _with_old_key(
+    sheet: Sheet, pulley: Mapping[str, Any], bore: bores.Bore | None, old: frames.Motor | None
+) -> Mapping[str, Any]:  # fmt: skip
+    """The pulley with the key system of the frame it came off, where nothing is said about its keyway."""
+    known = {"key_system", "keyway_width", "keyway_depth"} & set(pulley)
+    if bore is None or known or old is None or old.row is None or "shaft_diameter" not in old.sources or old.flat:
+        return pulley
+    if abs(bore.wide.si - old.sizes["shaft_diameter"].si) > sheet.book.limit("fit/shaft-agreement").value.si:
+        return pulley
+    system = "din-6885" if old.standard == "iec" else "asme-b17"
+    sheet.assume("pulley.key_system", system, sheet.book.rule(fit_keys.SYSTEMS[system]))
+    return {**pulley, "key_system": system}
+
+
+def _check_pulley(pulley: Mapping[str, Any], bore: bores.Bore | None) -> None:
+    """Sizes of one pulley that cannot all be true."""
+    if "bore_far_end" in pulley and "bore" not in pulley:
+        raise contradiction("/pulley/bore_far_end", "one end of the bore is given without the other; measure both ends")
+    if bore is None:
+        return
+    if "hub_diameter" in pulley and pulley["hub_diameter"].si <= bore.wide.si:
         raise contradiction(
             "/pulley/hub_diameter", "the hub is no larger than its bore; measure the hub's outside diameter again"
+        )
+    if "keyway_width" in pulley and pulley["keyway_width"].si >= bore.wide.si:
+        raise contradiction("/pulley/keyway_width", "the keyway is as wide as the bore; measure its width again")
+    depth = pulley.get("keyway_depth")
+    if depth is not None and "hub_diameter" in pulley and bore.wide.si / 2 + depth.si >= pulley["hub_diameter"].si / 2:
+        raise contradiction(
+            "/pulley/keyway_depth", "the keyway would come out through the hub; measure depth and hub diameter again"
         )
 
 
 def _compare(sheet: Sheet, request: Mapping[str, Any], new: frames.Motor, old: frames.Motor | None) -> None:
-    given = request.get("old_motor", {})
-    if request["new_motor"]["mounting"] != "foot":
-        _flange(sheet, new, request["new_motor"]["mounting"], given.get("flange", {}))
-    elif old is not None:
+    given, mounting = request.get("old_motor", {}), request["new_motor"]["mounting"]
+    if mounting != "foot":
+        flanges.judge_flange(sheet, new, mounting, given.get("flange", {}), old)
+        if old is not None:
+            frames.compare_shafts(sheet, new, old)
+    elif "flange" in given:
+        flanges.foot_for_flange(sheet)
+    if mounting == "foot" and old is not None:
         frames.compare_motors(sheet, new, old, given, request.get("pulley", {}).get("hub_length"))
         sheet.value("hole_positions", frames.hole_rows({"old": old, "new": new}))
     if old is None and "pulley" not in request and "torque" not in request and "belt" not in request:
@@ -182,73 +234,41 @@ def _nothing_to_fit(sheet: Sheet) -> None:
     )
 
 
-def _flange(sheet: Sheet, new: frames.Motor, mounting: str, old: Mapping[str, Quantity]) -> None:
-    if new.standard == "iec":
-        row = sheet.book.table("frame/iec-flange").row(frame_number=new.number, mounting=mounting)
-    else:
-        row = sheet.book.table("frame/nema-face").row(frame=new.frame) if mounting == "face" else None
-    tie = sheet.book.rule("frame/flange-tie")
-    if row is None:
-        sheet.find(
-            Outcome.INCONCLUSIVE,
-            tie,
-            because=f"No {mounting} is tabulated for {new.name}; measure the bolt circle and the spigot of both motors.",
-        )
-        return
-    sheet.value("flange_hole", row.text("hole"))
-    agree = sheet.book.limit("frame/flange-agreement")
-    for column, field_name, name in (("circle", "bolt_circle", "flange_circle"), ("spigot", "spigot", "flange_spigot")):
-        size = sheet.looked_up(f"{field_name.replace('_', ' ')} of {new.name}, {mounting}", row[column]).to("mm")
-        sheet.value(name, size)
-        told = f"{field_name.replace('_', ' ').capitalize()} of the new {mounting}: {size}"
-        if field_name not in old:
-            sheet.find(Outcome.CAUTION, row[column], because=f"{told}; measure the old one and compare.", measured=size)
-        elif abs(old[field_name].si - size.si) > agree.value.si * (1 + 1e-9):
-            because = f"{told}, of the old one {old[field_name].to('mm')}: it does not bolt on without an adapter ring."
-            sheet.find(Outcome.REJECT, row[column], because=because, measured=old[field_name].to("mm"), limit=size)
-        else:
-            unread = row[column].cited.source["checked"] == "memory"
-            tail = "; from memory, measure the new motor too" if unread else ""
-            sheet.find(
-                Outcome.CAUTION if unread else Outcome.ACCEPT,
-                row[column],
-                because=f"{told}, the same as the old one{tail}.",
-                measured=size,
-            )
-    sheet.find(Outcome.CAUTION, tie, because=sheet.book.text("frame/flange-tie"), decides=False)
-
-
 def _fit_pulley(
-    sheet: Sheet, limits: bores.Limits, key: fit_keys.Key | None, bore: Quantity | None, new: frames.Motor, pulley: Mapping[str, Any]
+    sheet: Sheet, limits: bores.Limits, key: fit_keys.Key | None, bore: bores.Bore | None, new: frames.Motor, pulley: Mapping[str, Any]
 ) -> str:  # fmt: skip
-    remedy = "none"
-    if bore is not None:
+    remedy = bores.judge_condition(sheet, pulley)
+    if remedy == "none" and bore is not None:
         remedy = bores.judge_bore(sheet, limits, bore, pulley)
         if remedy != "none":
             bores.near_miss(sheet, limits, bore, new.standard)
-    elif pulley:
+    elif pulley and bore is None:
         sheet.assume("pulley.bore", "still to be bored", sheet.book.rule("fit/pulley-bore-class"))
     hub_depth = key.hub_depth if key is not None else Quantity.of(0.0, "mm")
-    wall = bores.judge_hub(sheet, limits, hub_depth, pulley)
-    if bore is not None and remedy == "bush":
+    hub = bores.judge_hub(sheet, limits, hub_depth, bore, pulley)
+    if hub is not None and hub.refused:
+        remedy = "new-pulley"
+    elif bore is not None and remedy == "bush":
         remedy = bores.plan_bush(sheet, limits, bore, hub_depth, pulley)
+    if remedy == "rebore" or (bore is None and remedy == "none" and pulley):
+        bores.bore_out(sheet, limits)
     if key is not None:
         fit_keys.report_key(sheet, key, new, pulley)
-        if pulley:
-            fit_keys.pulley_keyway(sheet, key, bore or limits.nominal, remedy, pulley)
-        if remedy == "none" and "keyway_depth" in pulley:
-            fit_keys.pulley_keyway_depth(sheet, key, limits.nominal, pulley["keyway_depth"].to("mm"))
-    fit_keys.set_screw(sheet, limits.nominal, wall, pulley)
-    if bore is not None:
+        cut = fit_keys.pulley_keyway(sheet, key, limits.nominal, bore, remedy, pulley)
+        if cut and remedy != "new-pulley":
+            fit_keys.cutting(sheet, key, pulley)
+    fit_keys.set_screw(sheet, limits.nominal, hub.wall if hub is not None else None, pulley, keyed=key is not None)
+    if bore is not None or remedy != "none":
         sheet.value("pulley_remedy", remedy)
     return remedy
 
 
-def _in_inches(given: Any) -> bool:
+def in_inches(given: Any) -> bool:
+    """Whether any length of the request was entered in inches, thousandths or feet."""
     if isinstance(given, Quantity):
         return given.unit in ("in", "thou", "ft")
     if isinstance(given, Mapping):
-        return any(_in_inches(part) for part in given.values())
+        return any(in_inches(part) for part in given.values())
     return False
 
 
@@ -260,51 +280,96 @@ def _lengths(sheet: Sheet) -> Iterator[tuple[str, Quantity]]:
 
 def _beside_in_inches(sheet: Sheet) -> None:
     shown = [
-        f"{name}: {value} = {value.number('thou'):.2f} thou"
+        f"{name}: {value} = {_fixed(value.number('thou'), 2)} thou"
         if value.unit == "um"
-        else f"{name}: {value} = {value.number('in'):.4f} in"
+        else f"{name}: {value} = {_fixed(value.number('in'), 4)} in"
         for name, value in _lengths(sheet)
     ]
     sheet.value("beside_in_inches", shown)
+    sheet.next_steps[:] = [_MILLIMETRES.sub(_inches, step) for step in sheet.next_steps]
+
+
+def _inches(found: re.Match[str]) -> str:
+    """The millimetres of a sentence with inches in brackets behind them."""
+    sizes = [f"{float(size) / 25.4:.4f}" for size in (found[1], found[2]) if size is not None]
+    return f"{found[0]} ({' to '.join(sizes)} in)"
+
+
+def _fixed(number: float, places: int) -> str:
+    """A number with fixed decimals and the minus sign that quantities are printed with."""
+    return f"{number:.{places}f}".replace("-", "−")
+
+
+def _beside(size: Quantity, inches: bool) -> str:
+    """A length of the summary, with inches beside it for those who entered inches."""
+    if not inches:
+        return str(size)
+    return f"{size} ({number_text(size.number('in'), 4)} in)"
 
 
 def _summary(
-    sheet: Sheet, limits: bores.Limits, key: fit_keys.Key | None, bore: Quantity | None, remedy: str, new: frames.Motor
+    sheet: Sheet, limits: bores.Limits, key: fit_keys.Key | None, bore: bores.Bore | None, remedy: str, new: frames.Motor, inches: bool
 ) -> str:  # fmt: skip
-    size = bores.span(limits.smallest_bore, limits.largest_bore)
-    told = {
-        "rebore": f"the bore of {bore} must be bored out to {size}",
-        "bush": f"the bore of {bore} is too large; bush it",
-        "bore-out-and-bush": f"the bore of {bore} is too large; bore the hub out and bush it, or replace the pulley",
-        "new-pulley": f"the bore of {bore} is too large and the hub too small for a bush; get another pulley",
-        "none": f"the bore of {bore} fits" if bore is not None else f"a pulley for it is bored {size}",
-    }[remedy]  # fmt: skip
+    told = _pulley_text(limits, bore, remedy, inches)
     with_key = f", key {fit_keys.size_text(key)}" if key is not None else ""
     because = f" {reason}" if (reason := _reason(sheet, remedy)) else ""
-    inches = f" ({number_text(limits.nominal.number('in'))} in)" if new.standard == "nema" else ""
-    return f"{new.name} has a shaft of {limits.nominal}{inches}{with_key}: {told}.{_base_text(sheet)}{because}"
+    shaft = _beside(limits.nominal, new.standard == "nema")
+    return f"{new.name} has a shaft of {shaft}{with_key}: {told}.{_base_text(sheet, inches)}{because}"
+
+
+def _pulley_text(limits: bores.Limits, bore: bores.Bore | None, remedy: str, inches: bool) -> str:
+    size = bores.span(limits.smallest_bore, limits.largest_bore)
+    if remedy == "taper-bush":
+        return f"a tapered bore does not go on it; the plain bore would be {size}"
+    if bore is None:
+        return f"a pulley for it is bored {size}"
+    wide = _beside(bore.wide, inches)
+    if bore.wide.si > limits.largest_bore.si * (1 + 1e-9):
+        cures = {
+            "bush": "bush it",
+            "bore-out-and-bush": "bore the hub out and bush it, or replace the pulley",
+            "new-pulley": "get another pulley, bored for this shaft",
+        }
+        return f"the bore of {wide} is too large; {cures[remedy]}"
+    if bore.narrow.si < limits.smallest_bore.si * (1 - 1e-9):
+        way = (
+            "must be bored out to"
+            if remedy == "rebore"
+            else "would have to be bored out, which this pulley does not stand, to"
+        )
+        return f"the bore of {_beside(bore.narrow, inches)} {way} {size}"
+    return f"the bore of {wide} fits{', but the pulley is not fit to be used' if remedy == 'new-pulley' else ''}"
 
 
 def _reason(sheet: Sheet, remedy: str) -> str:
     """The finding that decides the outcome, where bore and base do not already say it."""
-    told = {"fit/tolerance-grades", "fit/no-shims"} if remedy != "none" else set()
-    if sheet.outcome is Outcome.CAUTION:
-        told |= {"frame/height-tolerance", "frame/hole-web", "frame/belt-line", "frame/iec-foot", "frame/nema-foot"}
     if sheet.outcome is Outcome.ACCEPT:
         return ""
+    told = {"fit/tolerance-grades", "fit/no-shims"} if remedy not in ("none", "taper-bush") else set()
+    if sheet.outcome is Outcome.CAUTION:
+        told.add("frame/height-tolerance")
+        if sheet.values.get("base") in ("new-holes", "new-plate"):
+            told |= {"frame/hole-web", "frame/iec-foot", "frame/nema-foot"}
     deciding = (f for f in sheet.findings if f.decides and f.outcome is sheet.outcome and f.cited.rule not in told)
     return next((f.because for f in deciding), "")
 
 
-def _base_text(sheet: Sheet) -> str:
+def _base_text(sheet: Sheet, inches: bool) -> str:
     words = {
         "bolts-on": " The feet bolt on.",
         "new-holes": " The base needs new foot holes.",
         "new-plate": " It needs a new base plate.",
     }
     base = words.get(str(sheet.values.get("base", "")), "")
-    packing = sheet.values.get("packing")
-    return base + (f" Pack the feet by {packing}." if packing is not None else "")
+    if sheet.values.get("flange") == "bolts-on":
+        base = " The flange bolts on."
+    rise, packing = sheet.values.get("height_change"), sheet.values.get("packing")
+    if isinstance(packing, Quantity):
+        return f"{base} Pack the feet by {_beside(packing, inches)}."
+    if sheet.outcome is not Outcome.CAUTION:
+        return base
+    higher = isinstance(rise, Quantity) and rise.si > sheet.book.limit("frame/height-tolerance").value.si * (1 + 1e-9)
+    return base + (f" Its shaft sits {_beside(rise, inches)} higher." if higher and isinstance(rise, Quantity) else "")
 
 
 VALUES = {
@@ -338,6 +403,9 @@ VALUES = {
     ),
     "flange_circle": out.quantity("length", "mm", "Bolt circle of the new flange or face."),
     "flange_spigot": out.quantity("length", "mm", "Spigot of the new flange or face."),
+    "flange": out.choice(["bolts-on", "measure", "adapter-ring"], "Whether the new flange or face goes on."),
+    "flange_outside": out.quantity("length", "mm", "Outside diameter of the new flange or face."),
+    "flange_spigot_height": out.quantity("length", "mm", "Height of its spigot."),
     "flange_hole": out.text("Holes of the new flange or face."),
     "shaft_tolerance": out.choice([*bores.SHAFT_CLASSES, "nema"], "Tolerance class of the shaft."),
     "shaft_minimum": out.quantity("length", "mm", "Smallest shaft."),
@@ -349,7 +417,7 @@ VALUES = {
     "metal_to_remove": out.quantity("length", "mm", "Metal to take out of the present bore, on diameter."),
     "nominal_looseness": out.quantity("length", "um", "How much larger the present bore is than the shaft."),
     "pulley_remedy": out.choice(
-        ["none", "rebore", "bush", "bore-out-and-bush", "new-pulley"], "What the pulley needs."
+        ["none", "rebore", "bush", "bore-out-and-bush", "taper-bush", "new-pulley"], "What the pulley needs."
     ),
     "bush_wall": out.quantity("length", "mm", "Wall of a bush in the present bore."),
     "bush_outside_diameter": out.quantity("length", "mm", "Outside diameter of a bush that carries the keyway."),
@@ -369,6 +437,7 @@ VALUES = {
     ),
     "keyseat_to_far_side": out.quantity("length", "mm", "From the keyseat's bottom to the far side of an inch shaft."),
     "key_side_play": out.quantity("length", "um", "Side play of a nominal key in the widened hub keyway."),
+    "old_keyway_left": out.quantity("length", "mm", "Depth of the pulley's old keyway that boring out leaves."),
     "pulley_keyway_width": out.quantity("length", "mm", "Width of the keyway the pulley has."),
     "wall_over_keyway": out.quantity("length", "mm", "Metal left between keyway and hub outside."),
     "set_screw": out.text("Set screw over the key."),

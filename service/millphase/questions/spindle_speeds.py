@@ -109,7 +109,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
         top, binding = top_of(sheet, drive, request, step, limit, belt_limit)
         rows.append(_row(sheet, book, drive, lowest, step, top, binding))
         used.append((step, top, binding))
-    _findings(sheet, book, request, drive, belt_limit, used)
+    _findings(sheet, book, request, drive, belt_limit, used, rows)
     _values(sheet, drive, limit, rows, used)
     _advice(sheet, book, request, drive, used)
     return sheet.answer(_summary(request, rows, used, lowest))
@@ -284,18 +284,17 @@ def _belt_speed(sheet: Sheet, step: Step, motor_speed: Quantity) -> Quantity:
 
 def _findings(
     sheet: Sheet, book: View, request: dict[str, Any], drive: Drive, belt_limit: tuple[Quantity, str],
-    used: list[tuple[Step, Quantity, str]],
+    used: list[tuple[Step, Quantity, str]], rows: list[dict[str, Any]],
 ) -> None:  # fmt: skip
-    highest = request["frequency_range"]["highest"]
-    fastest = drive.fastest
-    quickest = max((_belt_speed(sheet, step, fastest) for step, _, _ in used), key=lambda speed: speed.si)
-    sheet.compare(
-        book.limit(belt_limit[1]), quickest, otherwise=Outcome.CAUTION,
-        because=f"At {highest} the fastest belt runs {number_text(quickest.si, 3)} m/s.",
-    )  # fmt: skip
-    _spindle_finding(sheet, book, request, drive, fastest, used)
+    _belt_findings(sheet, book, request, drive, belt_limit, used, rows)
+    _spindle_finding(sheet, book, request, drive, drive.fastest, used)
     if drive.cooling != "ic-416":
         _cooling_findings(sheet, book, request, drive)
+    lowest = request["frequency_range"]["lowest"]
+    sheet.compare(
+        book.limit("speeds/lowest-frequency"), lowest, otherwise=Outcome.CAUTION,
+        because=f"The range begins at {_hz(lowest)}; far below that of its plate a motor turns unevenly and a simple drive loses torque.",
+    )  # fmt: skip
     reach = max((top for _, top, _ in used), key=lambda top: top.si)
     sheet.compare(
         book.limit("speeds/extra-losses"), reach, otherwise=Outcome.CAUTION,
@@ -316,6 +315,30 @@ def _findings(
             )
     for step, top, binding in used:
         _step_finding(sheet, book, request, drive, step, top, binding)
+
+
+def _belt_findings(
+    sheet: Sheet, book: View, request: dict[str, Any], drive: Drive, belt_limit: tuple[Quantity, str],
+    used: list[tuple[Step, Quantity, str]], rows: list[dict[str, Any]],
+) -> None:  # fmt: skip
+    """The belt at the highest frequency wanted, and the pulley rims where the belt would allow more than they do."""
+    quickest = max((_belt_speed(sheet, step, drive.fastest) for step, _, _ in used), key=lambda speed: speed.si)
+    sheet.compare(
+        book.limit(belt_limit[1]), quickest, otherwise=Outcome.CAUTION,
+        because=f"At {request['frequency_range']['highest']} the fastest belt runs {number_text(quickest.si, 3)} m/s.",
+    )  # fmt: skip
+    if belt_limit[1] == "speeds/belt-speed-classical":
+        sheet.compare(
+            book.limit("speeds/belt-speed-classical-balance"), quickest, otherwise=Outcome.CAUTION, decides=False,
+            because=f"The standard for classical pulleys grades their balance for no more than this; the belt runs {number_text(quickest.si, 3)} m/s.",
+        )  # fmt: skip
+    rim = book.limit("speeds/rim-speed")
+    running = max((row["belt_speed"].si for row in rows if row["usable"]), default=0.0)
+    if running and belt_limit[0].si > rim.value.si:
+        sheet.compare(
+            rim, Quantity.si_value(running, "m/s"), otherwise=Outcome.CAUTION,
+            because=f"Within all limits the fastest pulley rim runs {number_text(running, 3)} m/s; pulleys of ordinary iron are not made for every speed the belt stands.",
+        )  # fmt: skip
 
 
 def _step_finding(
@@ -377,7 +400,7 @@ def _spindle_finding(
 def _cooling_findings(sheet: Sheet, book: View, request: dict[str, Any], drive: Drive) -> None:
     lowest = request["frequency_range"]["lowest"]
     share = sheet.step("lowest over rated frequency", "x = f / fn", unit="%", f=lowest, fn=drive.rated_frequency)
-    allowed = curves.point(sheet, book, drive, lowest).torque_share
+    allowed = curves.point(sheet, book, drive, lowest).cooling_share
     because = f"At {_hz(lowest)} the motor's own fan leaves about {number_text(100 * allowed.si, 3)} % of rated torque for continuous work."
     sheet.compare(book.limit("speeds/self-ventilated-lowest"), lowest, otherwise=Outcome.CAUTION, because=because)
     sheet.compare(book.limit("speeds/self-ventilated-half-speed"), share, otherwise=Outcome.CAUTION, because=because)
@@ -485,7 +508,7 @@ QUESTION = Question(
         "binds_at_top": out.choice(LIMITS, "What limits the highest frequency."),
     },
     answer=answer,
-    rules=("speeds/*", "motor/*", "connection/largest-plate-slip", "connection/supply-frequency", "caution/*"),
+    rules=("speeds/*", "motor/*", "connection/largest-plate-slip", "connection/usual-plate-slip", "connection/supply-frequency", "connection/plate-frequency", "caution/*"),
     example={
         "motor": {"rated_speed": "1430 r/min", "frequency": "50 Hz", "power": "2.2 kW", "frame": "100L", "cooling": "ic-411"},
         "steps": [

@@ -7,13 +7,13 @@ earth, bridges the RCD or puts a test voltage on a drive.
 
 from __future__ import annotations
 
-from itertools import pairwise
 from typing import Any
 
 from millphase.answer import Answer, Outcome, Sheet
 from millphase.physics import evidence as weighing
 from millphase.quantity import Quantity, number_text
 from millphase.questions._diagnosis_evidence import (
+    CUMULATIVE,
     NEAR,
     PARTS,
     STEPS,
@@ -24,23 +24,44 @@ from millphase.questions._diagnosis_evidence import (
     gather,
     grade,
     holds_above_rating,
+    leak,
     opposite,
     pattern_likelihoods,
-    ramps_low,
+    ramp_grade,
+    smooth_input,
     through,
+    trips_below_half,
     trips_seen,
-)  # fmt: skip
+    usual_ramp,
+)
+from millphase.questions._diagnosis_faults import (
+    Located,
+    disagreements,
+    located,
+    on_both_sides,
+    unexplained,
+    unsafe,
+)
 from millphase.questions._residual_current import INPUTS, RcdPart, SupplyPart, said, supply_in_force, thresholds
 from millphase.questions.base import Part, Question, Request, View, contradiction, fields, out
 
 SUSPECTS = [
     "rcd", "neutral-earth-fault", "other-loads", "drive-filter", "cable-capacitance", "cable-insulation",
-    "motor-winding", "damp", "wrong-rcd-type", "switch-on-transient",
+    "motor-winding", "damp", "wrong-rcd-type", "switch-on-transient", CUMULATIVE,
 ]  # fmt: skip
 CIRCUMSTANCES = ["at-switch-on", "while-running", "at-some-speeds", "in-damp-weather", "under-heavy-load", "at-random"]
 INSULATION_TESTS = [f"insulation-of-{part}" for part in PARTS]  # the most specific first
 TESTS = [*STEPS, "ramp-test", *INSULATION_TESTS]
 ON_THE_DRIVE = {*STEPS[2:5], *INSULATION_TESTS[:3]}
+SUSPECT_AT = {
+    "rcd": "rcd", "motor": "motor-winding", "cable": "cable-insulation", "motor-and-cable": "motor-winding",
+    "fixed-wiring": "neutral-earth-fault", "other-loads": "other-loads", "drive": "drive-filter",
+}  # fmt: skip
+# What each step of the search connects, or the suspect it points to; in normal work everything is connected.
+ADDED_AT = {
+    "everything-off": "neutral-earth-fault", "loads-without-drive": "other-loads", "drive-without-cable": "drive-filter",
+    "drive-and-cable": "cable-insulation", "drive-cable-and-motor": "motor-winding",
+}  # fmt: skip
 
 
 class TestedRcdPart(RcdPart):
@@ -96,7 +117,7 @@ def _probabilities(sheet: Sheet, scene: Scene, found: list[Evidence]) -> dict[st
     symbols = {f"e{number}": number - 1 for number in range(1, len(found) + 1)}
     formula = " × ".join(["w = p", *symbols])
     for suspect in scene.suspects:
-        prior = scene.row("diagnosis/suspect", suspect=suspect)
+        prior = scene.suspect(suspect)
         likelihoods = {symbol: found[index].likelihoods[suspect] for symbol, index in symbols.items()}
         weights[suspect] = sheet.step(
             f"weight of {suspect}: how often it is met, times how likely each piece of evidence is under it",
@@ -108,6 +129,20 @@ def _probabilities(sheet: Sheet, scene: Scene, found: list[Evidence]) -> dict[st
         suspect: sheet.step(f"probability of {suspect}", "P = w / s", unit="%", w=weight, s=total)
         for suspect, weight in weights.items()
     }
+
+
+def _ranked(probabilities: dict[str, Quantity], shown: list[Located], apart: list[str]) -> list[tuple[str, Quantity]]:
+    """The likeliest first; ahead of them what readings show in more than one place, or by one reading that is enough."""
+    by_probability = sorted(probabilities.items(), key=lambda pair: -pair[1].si)
+    front = {SUSPECT_AT[fault.place] for fault in shown}
+    if len(shown) < 2 and not apart and (not _enough(shown) or by_probability[0][0] == "damp"):
+        return by_probability
+    return sorted(by_probability, key=lambda pair: pair[0] not in front)
+
+
+def _enough(shown: list[Located]) -> bool:
+    """Whether a single reading is enough to stop: it names the part, and no other load or leakage is in it."""
+    return len(shown) == 1 and shown[0].place in ("rcd", "motor", "cable", "fixed-wiring")
 
 
 def _reasons(scene: Scene, found: list[Evidence], suspect: str) -> tuple[list[str], list[str]]:
@@ -148,9 +183,9 @@ def _open_tests(scene: Scene) -> list[str]:
         current = Quantity(scene.voltage.si / reading["resistance"].si, "mA", "current")
         if could_acquit(scene, reading) or grade(scene, current) != "cannot":
             made.add(f"insulation-of-{reading['part']}")
-    if {"insulation-of-motor", "insulation-of-cable"} <= made:
+    if {"insulation-of-motor", "insulation-of-cable"} & made:  # the other part alone then tells more
         made.add("insulation-of-motor-and-cable")
-    return [test for test in TESTS if test not in made]
+    return [test for test in TESTS if test not in made | unsafe(scene)]
 
 
 def _next_test(scene: Scene, shares: dict[str, float]) -> str:
@@ -163,8 +198,12 @@ def _next_test(scene: Scene, shares: dict[str, float]) -> str:
     if most < scene.book.constant("diagnosis/least-information").value.si:
         return "none"
     near = scene.book.constant("diagnosis/near-equal").value.si * most
-    best = [test for test, information in told.items() if information >= near]
-    return min(best, key=lambda test: scene.row("diagnosis/test", test=test).q("effort").si)
+    return _least_trouble(scene, [test for test, information in told.items() if information >= near])
+
+
+def _least_trouble(scene: Scene, tests: list[str]) -> str:
+    """The test of least effort, the first named among equals; empty where there is none."""
+    return min(tests, key=lambda test: scene.row("diagnosis/test", test=test).q("effort").si, default="")
 
 
 def _overturned_by(scene: Scene, shares: dict[str, float], suspect: str) -> str:
@@ -179,103 +218,177 @@ def _overturned_by(scene: Scene, shares: dict[str, float], suspect: str) -> str:
     return words
 
 
-def _disagreements(scene: Scene) -> list[str]:
-    """Observations that cannot all describe one steady fault."""
-    found = []
-    seen = {o["step"]: o for o in scene.request.get("observations", [])}
-    chain = [step for step in (STEPS[0], *STEPS[2:]) if step in seen]
-    for less, more in pairwise(chain):
-        if seen[less].get("trips") and seen[more].get("trips") is False:
-            found.append(f"it trips at {less} but holds at {more}, where more is connected")
-        before, after = seen[less].get("residual_current"), seen[more].get("residual_current")
-        if before is not None and after is not None and after.si < 0.5 * before.si:
-            found.append(f"the residual current falls from {before} at {less} to {after} at {more}")
-    for observation in scene.request.get("observations", []):
-        other = seen[observation["step"]]
-        if observation.get("trips") is not None and other.get("trips") not in (None, observation["trips"]):
-            found.append(f"at {observation['step']} it was seen to trip and to hold")
-    parts = {reading["part"]: reading for reading in scene.request.get("insulation", [])}
-    whole = parts.get("motor-and-cable")
-    for name in ("motor", "cable"):
-        if whole and name in parts and whole["resistance"].si > 2 * parts[name]["resistance"].si:
-            found.append(
-                f"{name} reads {parts[name]['resistance']} alone but {whole['resistance']} together with the rest"
-            )
-    return found
-
-
 def _judge(scene: Scene) -> None:
     """Facts that decide by themselves, whatever the suspects."""
-    sheet, book, request = scene.sheet, scene.book, scene.request
-    for index, reading in enumerate(request.get("insulation", [])):
-        current = through(scene, reading, index)
-        if grade(scene, current) == "trips-alone":
-            part = reading["part"].replace("-", " ")
-            because = f"{part} at {reading['resistance']} can let {said(current)} through and trip the RCD alone."
-            sheet.compare(
-                scene.limits.no_trip_rule, current, against=scene.limits.no_trip, because=because.capitalize()
-            )
-            sheet.next_step(f"Do not energise the {part} until its insulation is put right.")
-        elif grade(scene, current) == "cannot" and not could_acquit(scene, reading):
-            limit = book.limit("diagnosis/insulation-test-voltage")
-            because = f"A good reading of the {reading['part'].replace('-', ' ')} without at least {limit.value} proves nothing."
-            sheet.find(Outcome.INCONCLUSIVE, limit, because=because, decides=False)
-    for observation in holds_above_rating(scene):
-        sheet.find(
-            Outcome.REJECT, book.rule("diagnosis/does-not-trip"), measured=observation["residual_current"],
-            limit=scene.limits.must_trip,
-            because=f"{said(observation['residual_current'])} flows and the RCD does not trip: it protects nobody.",
-        )  # fmt: skip
-        sheet.next_step(book.text("diagnosis/does-not-trip"))
-    if ramps_low(scene):
-        sheet.find(
-            Outcome.REJECT, book.rule("diagnosis/ramp-below-half"), measured=request["rcd"]["ramp_trip_current"],
-            limit=scene.limits.no_trip, because="The RCD trips below half of its rating.",
-        )  # fmt: skip
-        sheet.next_step(book.text("diagnosis/ramp-below-half"))
+    for index, reading in enumerate(scene.request.get("insulation", [])):
+        _judge_reading(scene, reading, index)
+    _judge_device(scene)
     _judge_type(scene)
-    for words in _disagreements(scene):
-        steady = not {"at-random", "at-switch-on"} & set(request.get("circumstances", []))
-        because = f"These do not fit together: {words}."
-        sheet.find(Outcome.INCONCLUSIVE, book.rule("diagnosis/disagreement"), because=because, decides=steady)
-        sheet.next_step(f"Repeat both: {words}.")
+    sheet, book = scene.sheet, scene.book
+    if "everything-off" in {step for step, trips in trips_seen(scene) if trips}:
+        sheet.next_step(book.text("diagnosis/trips-with-loads-off"))
+
+
+def _judge_disagreements(scene: Scene) -> list[str]:
+    """Name what does not fit together; the tests to repeat, none where the trouble is said to come and go."""
+    steady = not {"at-random", "at-switch-on"} & set(scene.request.get("circumstances", []))
+    found = disagreements(scene)
+    for disagreement in found:
+        because = f"These do not fit together: {disagreement.words}."
+        rule = scene.book.rule("diagnosis/disagreement")
+        scene.sheet.find(Outcome.INCONCLUSIVE, rule, because=because, decides=steady)
+        if steady:
+            scene.sheet.next_step(f"Repeat: {disagreement.words}.")
+    return [test for disagreement in found for test in disagreement.tests] if steady else []
+
+
+def _judge_reading(scene: Scene, reading: dict[str, Any], index: int) -> None:
+    """An insulation reading that condemns its part, or a good one that proves nothing."""
+    sheet, part = scene.sheet, reading["part"].replace("-", " ")
+    current = leak(scene, reading["resistance"])
+    if grade(scene, current) == "trips-alone":
+        current = through(scene, reading, index)
+        because = f"The {part} at {reading['resistance']} can let {said(current)} through and trip the RCD alone."
+        sheet.compare(scene.limits.no_trip_rule, current, against=scene.limits.no_trip, because=because)
+        sheet.next_step(f"Do not energise the {part} until the insulation is put right.")
+    elif grade(scene, current) == "adds":
+        sheet.next_step(
+            f"Judge the reading of the {part} (insulation-acceptance for a motor) before it is energised again."
+        )
+    elif not could_acquit(scene, reading):
+        limit = scene.book.limit("diagnosis/insulation-test-voltage")
+        because = f"A good reading of the {part} without at least {limit.value} proves nothing."
+        sheet.find(Outcome.INCONCLUSIVE, limit, because=because, decides=False)
+
+
+def _judge_device(scene: Scene) -> None:
+    """What the observations and the ramp test say of the RCD itself."""
+    sheet, book, limits = scene.sheet, scene.book, scene.limits
+    ramp, graded = scene.request["rcd"].get("ramp_trip_current"), ramp_grade(scene)
+    for observation in holds_above_rating(scene):
+        current = observation["residual_current"]
+        because = f"{said(current)} flows and the RCD does not trip: it protects nobody."
+        rule = book.rule("diagnosis/does-not-trip")
+        sheet.find(Outcome.REJECT, rule, measured=current, limit=limits.must_trip, because=because)
+        sheet.next_step(book.text("diagnosis/does-not-trip"))
+    if graded == "ramp-low":
+        because = f"On a ramp the RCD trips at {ramp}, below {said(limits.no_trip)}, which it must hold."
+        rule = book.rule("diagnosis/ramp-below-half")
+        sheet.find(Outcome.REJECT, rule, measured=ramp, limit=limits.no_trip, because=because)
+        sheet.next_step(book.text("diagnosis/ramp-below-half"))
+    elif graded == "ramp-high":
+        because = f"On a ramp the RCD trips at {ramp}; it must trip by {said(limits.must_trip)}: it protects nobody."
+        rule = book.rule("diagnosis/ramp-above-rating")
+        sheet.find(Outcome.REJECT, rule, measured=ramp, limit=limits.must_trip, because=because)
+        sheet.next_step(book.text("diagnosis/ramp-above-rating"))
+    elif graded == "ramp-weak":
+        usual = usual_ramp(scene)
+        because = (
+            f"On a ramp the RCD trips at {ramp}: allowed, but a sound one usually holds to {said(usual)}; suspect it."
+        )
+        share = book.limit("diagnosis/usual-ramp-share")
+        sheet.compare(share, ramp, against=usual, otherwise=Outcome.CAUTION, because=because, decides=False)
+    for observation in trips_below_half(scene):
+        current, step = observation["residual_current"], observation["step"].replace("-", " ")
+        because = f"At {step} it trips with {said(current)}; an RCD must hold {said(limits.no_trip)}, so something else trips it than this current."
+        rule = book.rule("diagnosis/trips-below-half")
+        sheet.find(Outcome.INCONCLUSIVE, rule, measured=current, limit=limits.no_trip, because=because, decides=False)
+        if not graded:
+            sheet.next_step(book.text("diagnosis/trips-below-half"))
 
 
 def _judge_type(scene: Scene) -> None:
-    fit, book = fit_of_type(scene), scene.book
+    fit, sheet, book = fit_of_type(scene), scene.sheet, scene.book
     kind = scene.request["rcd"].get("type")
     if kind == "AC":
         because = "Type AC ahead of a drive: a fault there can leave it unable to trip."
-        scene.sheet.find(Outcome.REJECT, book.rule("rcd/no-ac-for-drives"), because=because)
+        sheet.find(Outcome.REJECT, book.rule("rcd/no-ac-for-drives"), because=because)
     elif fit == "unsuited":
         because = f"Type {kind} ahead of a drive whose input can let smooth DC through: type B is needed."
-        scene.sheet.find(Outcome.REJECT, book.table("rcd/least-type"), because=because)
+        sheet.find(Outcome.REJECT, book.table("rcd/least-type"), because=because)
     elif fit == "tolerated":
         because = "Type F is asked for ahead of such a drive by most sources; some drive makers tolerate type A."
-        scene.sheet.find(Outcome.CAUTION, book.table("rcd/least-type"), because=because, decides=False)
+        sheet.find(Outcome.CAUTION, book.table("rcd/least-type"), because=because, decides=False)
+    if fit == "unsuited":
+        wanted = "B" if kind != "AC" or smooth_input(scene) else "F"
+        sheet.next_step(
+            f"Have the RCD replaced by a type {wanted} of the same rating before the drive is powered again."
+        )
 
 
-def _conclude(scene: Scene, ranked: list[tuple[str, Quantity]]) -> str:
-    """Does one suspect stand? If so say what to do and what would overturn it; if not, what to test next."""
+def _conclude(scene: Scene, ranked: list[tuple[str, Quantity]], shown: list[Located], apart: list[str]) -> str:
+    """Does the evidence locate a fault, or one suspect stand? If not, what to test next."""
+    repeat = _judge_disagreements(scene)
+    if len(shown) > 1 or apart:
+        return _conclude_more_than_one(scene, shown, apart)
+    if repeat:
+        return _conclude_open(scene, ranked, repeat)
+    probability, limit = ranked[0][1], scene.book.limit("diagnosis/stands")
+    if _enough(shown) or probability.si >= limit.value.si / NEAR:
+        return _conclude_standing(scene, ranked, shown)
+    if on_both_sides(scene):
+        rule = scene.book.rule("diagnosis/common-or-two")
+        because = (
+            "It trips with the other loads alone and with the drive alone: one cause common to both, or two faults."
+        )
+        scene.sheet.find(Outcome.INCONCLUSIVE, rule, because=because, decides=False)
+        scene.sheet.next_step(scene.book.text(rule.id))
+    return _conclude_open(scene, ranked, ["ramp-test"] if trips_below_half(scene) and not ramp_grade(scene) else [])
+
+
+def _conclude_more_than_one(scene: Scene, shown: list[Located], apart: list[str]) -> str:
+    """Two faults or more: name each and what to do about it; the ranking of single suspects cannot."""
     sheet, book = scene.sheet, scene.book
-    first, probability = ranked[0]
-    row = scene.row("diagnosis/suspect", suspect=first)
-    shares = {suspect: share.si for suspect, share in ranked}
-    limit = book.limit("diagnosis/stands")
-    percent = f"{number_text(probability.to('%').value, 3)} %"
-    if probability.si >= limit.value.si / NEAR:
+    words = [fault.words for fault in shown]
+    for step in apart:
+        trips = scene.row("diagnosis/test", test=step).text("positive")
+        words.append(f"something else as well, because {trips}")
+    because = f"The evidence shows more than one fault: {'; '.join(words)}."
+    rule = book.rule("diagnosis/more-than-one-fault")
+    sheet.find(Outcome.CAUTION, rule, because=because)
+    sheet.value("next_test", "none")
+    places = [*(SUSPECT_AT[fault.place] for fault in shown), *(ADDED_AT[step] for step in apart)]
+    for suspect in dict.fromkeys(places):
+        sheet.next_step(scene.suspect(suspect).text("remedy"))
+    sheet.next_step(book.text(rule.id))
+    return because
+
+
+def _conclude_standing(scene: Scene, ranked: list[tuple[str, Quantity]], shown: list[Located]) -> str:
+    """One suspect stands, or one reading is enough by itself: what to do, and what would overturn it."""
+    sheet = scene.sheet
+    (first, probability), limit = ranked[0], scene.book.limit("diagnosis/stands")
+    row = scene.suspect(first)
+    percent = _percent(probability)
+    stands = probability.si >= limit.value.si / NEAR
+    if stands:
         because = f"The evidence points to {row.text('is')} with {percent}; put it right before the machine is used."
         sheet.find(Outcome.CAUTION, limit, because=because, measured=probability, limit=limit.value)
-        sheet.value("next_test", "none")
-        sheet.next_step(row.text("remedy"))
-        words = _overturned_by(scene, shares, first)
-        if words:
-            sheet.value("overturned_by", words)
-            sheet.next_step(f"This would be overturned if {words}.")
-        return f"It is most likely {row.text('is')} ({percent}); the search can stop here."
+    else:
+        rule = scene.book.rule("diagnosis/shown-by-a-reading")
+        sheet.find(Outcome.CAUTION, rule, because=f"One reading is enough: {shown[0].words}.")
+        sheet.next_step(scene.book.text(rule.id))
+    sheet.value("next_test", "none")
+    sheet.next_step(row.text("remedy"))
+    words = _overturned_by(scene, {suspect: share.si for suspect, share in ranked}, first)
+    if words:
+        sheet.value("overturned_by", words)
+        sheet.next_step(f"This would be overturned if {words}.")
+    if not stands:
+        return f"A reading shows {shown[0].words}: put that right first, then see whether it still trips."
+    by = f": {shown[0].words}" if shown else ""
+    return f"It is most likely {row.text('is')} ({percent}){by}; the search can stop here."
+
+
+def _conclude_open(scene: Scene, ranked: list[tuple[str, Quantity]], due: list[str]) -> str:
+    """Nothing stands yet: make the test that is due, or choose the one that tells most, and say how it is made."""
+    sheet = scene.sheet
+    (first, probability), limit = ranked[0], scene.book.limit("diagnosis/stands")
+    shares = {suspect: share.si for suspect, share in ranked}
+    row, percent = scene.suspect(first), _percent(probability)
     because = f"No suspect stands yet: the first, {row.text('is')}, has {percent}."
     sheet.find(Outcome.INCONCLUSIVE, limit, because=because, measured=probability, limit=limit.value)
-    test = _next_test(scene, shares)
+    test = _least_trouble(scene, [test for test in due if test not in unsafe(scene)]) or _next_test(scene, shares)
     sheet.value("next_test", test)
     if test == "none":
         sheet.next_step(
@@ -283,13 +396,24 @@ def _conclude(scene: Scene, ranked: list[tuple[str, Quantity]]) -> str:
         )
         return f"Most likely is {row.text('is')} ({percent}), but no test on the list would settle it."
     _work_out_information(scene, shares, test)
-    sheet.next_step(*book.steps(f"diagnosis/test-{test}"))
+    sheet.next_step(*scene.book.steps(f"diagnosis/test-{test}"))
     if test in ON_THE_DRIVE:
         sheet.caution("caution/dc-link-wait")
     if test in INSULATION_TESTS:
         sheet.caution("caution/never-test-through-a-drive", "caution/discharge-after-test")
     does = scene.row("diagnosis/test", test=test).text("does")
     return f"Most likely so far is {row.text('is')} ({percent}); isolate, then {does}."
+
+
+def _percent(probability: Quantity) -> str:
+    return f"{number_text(probability.to('%').value, 3)} %"
+
+
+def _with_what_decides(scene: Scene, conclusion: str) -> str:
+    """The conclusion behind the first fact that condemns something, which a reader must not miss."""
+    refused = [f.because for f in scene.sheet.findings if f.outcome is Outcome.REJECT and f.decides]
+    unsteady = [f.because for f in scene.sheet.findings if f.cited.rule == "diagnosis/disagreement" and f.decides]
+    return " ".join([*refused[:1], *unsteady[:1], conclusion])
 
 
 def _work_out_information(scene: Scene, shares: dict[str, float], test: str) -> None:
@@ -317,11 +441,13 @@ def answer(request: dict[str, Any], book: View) -> Answer:
     scene = Scene(sheet, book, request, thresholds(request["rcd"], sheet, book), supply.voltage, SUSPECTS)
     found = gather(scene)
     probabilities = _probabilities(sheet, scene, found)
-    ranked = sorted(probabilities.items(), key=lambda pair: -pair[1].si)
+    shown = located(scene)
+    apart = unexplained(scene, shown) if shown else []
+    ranked = _ranked(probabilities, shown, apart)
     rows = []
     for suspect, probability in ranked:
         pro, con = _reasons(scene, found, suspect)
-        words = scene.row("diagnosis/suspect", suspect=suspect).text("is")
+        words = scene.suspect(suspect).text("is")
         rows.append({"suspect": suspect, "is": words, "probability": probability, "for": pro, "against": con})
     sheet.value("first_suspect", ranked[0][0])
     sheet.value("suspects", rows)
@@ -330,7 +456,7 @@ def answer(request: dict[str, Any], book: View) -> Answer:
         "caution/local-code-and-licensed-practice",
     )  # fmt: skip
     _judge(scene)
-    return sheet.answer(_conclude(scene, ranked))
+    return sheet.answer(_with_what_decides(scene, _conclude(scene, ranked, shown, apart)))
 
 
 QUESTION = Question(

@@ -2,28 +2,23 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import uuid
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 from sqlite3 import Connection, Row
 from typing import Any
 
-import rfc8785
-
+from millphase.records import machines, workshops
+from millphase.records.keys import NotStoredError, Once, create, json_text
 from millphase.records.store import Store
 
-KEY_LIFE = timedelta(hours=24)
-"""How long a repeated Idempotency-Key gives back the record it made."""
-
-
-class KeyReusedError(Exception):
-    """The key came before, with a different request."""
-
-
-class NotStoredError(LookupError):
-    """There is no assessment of that id."""
+_SELECT = (
+    "SELECT assessments.*, machines.id AS machine_id, workshops.id AS workshop_id FROM assessments"
+    " LEFT JOIN machines ON machines.sequence = assessments.machine"
+    " LEFT JOIN workshops ON workshops.sequence = assessments.workshop"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +32,7 @@ class Assessment:
     answer: dict[str, Any]
     created_at: str
     row_version: int
+    machine: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +46,7 @@ class Entry:
     summary: str
     rule_set: dict[str, str]
     created_at: str
+    machine: str | None
 
 
 def store(
@@ -59,6 +56,9 @@ def store(
     answer: dict[str, Any],
     key: str | None = None,
     now: datetime | None = None,
+    *,
+    machine: str | None = None,
+    scope: str | None = None,
 ) -> tuple[Assessment, bool]:
     """Store an assessment, or return the one that `key` already made.
 
@@ -74,6 +74,10 @@ def store(
         The caller's Idempotency-Key.
     now : datetime, optional
         Time of storing; the clock's if absent.
+    machine : str, optional
+        Id of the machine that it is about; it then belongs to the machine's workshop.
+    scope : str, optional
+        Workshop that the caller is bound to; without a machine the assessment belongs to it.
 
     Returns
     -------
@@ -82,29 +86,29 @@ def store(
 
     Raises
     ------
+    NotStoredError
+        There is no such machine that the caller may see.
     KeyReusedError
-        `key` came within 24 h with a different question or request.
+        `key` came within 24 h with a different question, request or machine.
     StoreError
         The record file cannot be written; nothing was stored.
     """
-    moment = datetime.now(UTC) if now is None else now
-    with records.writing() as connection:
-        _forget_old_keys(connection, moment)
-        if key is not None:
-            earlier = _made_by(connection, key, _fingerprint(question, request))
-            if earlier is not None:
-                return earlier, True
-        stored = _insert(connection, question, request, answer, moment)
-        if key is not None:
-            connection.execute(
-                "INSERT INTO idempotency_keys (key, fingerprint, assessment_id, created_at) VALUES (?, ?, ?, ?)",
-                (key, _fingerprint(question, request), stored.id, stored.created_at),
-            )
-    return stored, False
+    content: dict[str, Any] = {"question": question, "request": request}
+    if machine is not None:
+        content["machine"] = machine
+
+    def insert(connection: Connection, moment: str) -> str:
+        identity = str(uuid.uuid4())
+        about = _belongs(connection, scope, machine)
+        _insert(connection, (identity, question, json_text(request), json_text(answer)), answer, moment, about)
+        return identity
+
+    identity, replayed = create(records, Once(scope, key, content), insert, now)
+    return get(records, identity, scope), replayed
 
 
-def get(records: Store, assessment_id: str) -> Assessment:
-    """Return the assessment of that id.
+def get(records: Store, assessment_id: str, scope: str | None = None) -> Assessment:
+    """Return the assessment of that id, if a caller bound to `scope` may see it.
 
     Raises
     ------
@@ -114,15 +118,16 @@ def get(records: Store, assessment_id: str) -> Assessment:
         The record file cannot be read.
     """
     with records.reading() as connection:
-        row = connection.execute("SELECT * FROM assessments WHERE id = ?", (assessment_id,)).fetchone()
-    if row is None:
+        row = connection.execute(f"{_SELECT} WHERE assessments.id = ?", (assessment_id,)).fetchone()
+    if row is None or scope not in (None, row["workshop_id"]):
         raise NotStoredError(assessment_id)
     return _assessment(row)
 
 
 def entries(
-    records: Store, limit: int, before: int | None = None, question: str | None = None
-) -> tuple[list[Entry], int | None]:
+    records: Store, limit: int, before: int | None = None, question: str | None = None, machine: str | None = None,
+    scope: str | None = None,
+) -> tuple[list[Entry], int | None]:  # fmt: skip
     """Return up to `limit` entries, newest first, and the sequence to continue before, or None at the end.
 
     Raises
@@ -132,58 +137,38 @@ def entries(
     """
     with records.reading() as connection:
         rows = connection.execute(
-            "SELECT sequence, id, question, outcome, summary, rule_set_name, rule_set_version,"
-            " rule_set_digest, created_at FROM assessments WHERE (:before IS NULL OR sequence < :before)"
-            " AND (:question IS NULL OR question = :question) ORDER BY sequence DESC LIMIT :limit",
-            {"before": before, "question": question, "limit": limit + 1},
+            "SELECT assessments.sequence, assessments.id, question, outcome, summary, rule_set_name, rule_set_version,"
+            " rule_set_digest, assessments.created_at, machines.id AS machine_id FROM assessments"
+            " LEFT JOIN machines ON machines.sequence = assessments.machine"
+            " LEFT JOIN workshops ON workshops.sequence = assessments.workshop"
+            " WHERE (:before IS NULL OR assessments.sequence < :before) AND (:question IS NULL OR question = :question)"
+            " AND (:machine IS NULL OR machines.id = :machine) AND (:scope IS NULL OR workshops.id = :scope)"
+            " ORDER BY assessments.sequence DESC LIMIT :limit",
+            {"before": before, "question": question, "machine": machine, "scope": scope, "limit": limit + 1},
         ).fetchall()
     page = [_entry(row) for row in rows[:limit]]
     return page, page[-1].sequence if len(rows) > limit else None
 
 
-def _fingerprint(question: str, request: dict[str, Any]) -> str:
-    return hashlib.sha256(rfc8785.dumps({"question": question, "request": request})).hexdigest()
-
-
-def _forget_old_keys(connection: Connection, moment: datetime) -> None:
-    connection.execute("DELETE FROM idempotency_keys WHERE created_at < ?", (_text(moment - KEY_LIFE),))
-
-
-def _made_by(connection: Connection, key: str, fingerprint: str) -> Assessment | None:
-    row = connection.execute("SELECT fingerprint, assessment_id FROM idempotency_keys WHERE key = ?", (key,)).fetchone()
-    if row is None:
-        return None
-    if row["fingerprint"] != fingerprint:
-        raise KeyReusedError(key)
-    made = connection.execute("SELECT * FROM assessments WHERE id = ?", (row["assessment_id"],)).fetchone()
-    return _assessment(made)
+def _belongs(connection: Connection, scope: str | None, machine: str | None) -> tuple[int | None, int | None]:
+    """Return the machine that an assessment is about and the workshop that it belongs to, by sequence."""
+    if machine is None:
+        return None, None if scope is None else workshops.found(connection, scope, scope).sequence
+    about = machines.found(connection, scope, machine)
+    return about.sequence, workshops.found(connection, scope, about.workshop).sequence
 
 
 def _insert(
-    connection: Connection, question: str, request: dict[str, Any], answer: dict[str, Any], moment: datetime
-) -> Assessment:
-    identity, created_at = str(uuid.uuid4()), _text(moment)
+    connection: Connection, told: tuple[str, str, str, str], answer: Mapping[str, Any], moment: str,
+    belongs: tuple[int | None, int | None],
+) -> None:  # fmt: skip
     rule_set = answer["rule_set"]
-    cursor = connection.execute(
-        "INSERT INTO assessments (id, question, request, answer, outcome, summary, rule_set_name,"
-        " rule_set_version, rule_set_digest, created_at) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (
-            identity,
-            question,
-            _json(request),
-            _json(answer),
-            answer["outcome"],
-            answer["summary"],
-            rule_set["name"],
-            rule_set["version"],
-            rule_set["digest"],
-            created_at,
-        ),
+    judged = (answer["outcome"], answer["summary"], rule_set["name"], rule_set["version"], rule_set["digest"])
+    connection.execute(
+        "INSERT INTO assessments (id, question, request, answer, outcome, summary, rule_set_name, rule_set_version,"
+        " rule_set_digest, created_at, machine, workshop) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (*told, *judged, moment, *belongs),
     )
-    sequence = cursor.lastrowid
-    if sequence is None:
-        raise AssertionError("an INSERT gives its row a number")
-    return Assessment(sequence, identity, question, request, answer, created_at, 1)
 
 
 def _assessment(row: Row) -> Assessment:
@@ -195,6 +180,7 @@ def _assessment(row: Row) -> Assessment:
         json.loads(row["answer"]),
         row["created_at"],
         row["row_version"],
+        row["machine_id"],
     )
 
 
@@ -208,12 +194,5 @@ def _entry(row: Row) -> Entry:
         row["summary"],
         rule_set,
         row["created_at"],
+        row["machine_id"],
     )
-
-
-def _json(value: dict[str, Any]) -> str:
-    return json.dumps(value, ensure_ascii=False, allow_nan=False)
-
-
-def _text(moment: datetime) -> str:
-    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sqlite3
+import threading
+import weakref
 from collections.abc import Iterator
 from contextlib import contextmanager
 from importlib import resources
@@ -40,6 +42,7 @@ class Store:
     def __init__(self, path: Path) -> None:
         self.path = path
         self._migrated = False
+        self._migrating = threading.Lock()
 
     @contextmanager
     def reading(self) -> Iterator[sqlite3.Connection]:
@@ -86,8 +89,9 @@ class Store:
     def _connection(self) -> Iterator[sqlite3.Connection]:
         connection = None
         try:
-            if not self._migrated:
-                self._migrate()
+            with self._migrating:
+                if not self._migrated:
+                    self._migrate()
             connection = self._open()
             yield connection
         except sqlite3.Error as error:
@@ -99,7 +103,10 @@ class Store:
                 connection.close()
 
     def _open(self) -> sqlite3.Connection:
-        connection = sqlite3.connect(self.path, timeout=BUSY_MILLISECONDS / 1000, isolation_level=None)
+        # Each connection serves one thread at a time; the one kept open may be closed by another than opened it.
+        connection = sqlite3.connect(
+            self.path, timeout=BUSY_MILLISECONDS / 1000, isolation_level=None, check_same_thread=False
+        )
         try:
             connection.row_factory = sqlite3.Row
             connection.execute("PRAGMA foreign_keys = ON")
@@ -121,8 +128,12 @@ class Store:
                 connection.execute("BEGIN IMMEDIATE")
                 _apply(connection, scripts)
                 connection.execute("COMMIT")
-        finally:
+        except BaseException:
             connection.close()
+            raise
+        # Kept open and idle: whoever closes the last connection brings the write-ahead log into the file and deletes it,
+        # which would cost each request more than all that it reads.
+        weakref.finalize(self, connection.close)
         self._migrated = True
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import re
+import shutil
 import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any, TextIO
@@ -12,6 +14,9 @@ from millphase.quantity import number_text
 _COLOURS = {"accept": "32", "caution": "33", "inconclusive": "36", "reject": "31"}
 _MARKS = {"accept": "+", "caution": "~", "inconclusive": "?", "reject": "x"}
 WIDTH = 96
+_NARROWEST = 40
+# A number stays on one line with its unit.
+_NUMBER_AND_UNIT = re.compile(r"(?<=[0-9]) (?=[A-Za-z°%µΩ]{1,5}\b|%)")
 # A bore is cut to the micrometre: four digits would print 28.021 mm as 28.02 mm.
 _GAUGED = {"mm", "um", "in", "thou"}
 # Finding texts may carry signs a plain terminal cannot show.
@@ -26,6 +31,9 @@ class Terminal:
         self.colour = stream.isatty() and not os.environ.get("NO_COLOR")
         encoding = (getattr(stream, "encoding", None) or "utf-8").lower()
         self.plain = "utf" not in encoding
+        self.width = WIDTH
+        if stream.isatty():
+            self.width = max(_NARROWEST, min(WIDTH, shutil.get_terminal_size((WIDTH, 24)).columns))
 
     def line(self, text: str = "") -> None:
         """One line; signs are spelt in ASCII where the terminal cannot show them."""
@@ -42,20 +50,36 @@ class Terminal:
         """`text` in the colour of an outcome."""
         return f"\x1b[1;{_COLOURS[outcome]}m{text}\x1b[0m" if self.colour else text
 
+    def wrapped(self, text: str, first: str, rest: str | None = None) -> Iterator[str]:
+        """`text` in lines of the terminal's width, with a first and a following indent."""
+        following = first if rest is None else rest
+        tied = _NUMBER_AND_UNIT.sub("\N{NO-BREAK SPACE}", text)
+        lines = textwrap.wrap(tied, self.width, initial_indent=first, subsequent_indent=following)
+        yield from (line.replace("\N{NO-BREAK SPACE}", " ") for line in lines or [first])
+
     def answer(self, answer: Mapping[str, Any], title: str, *, working: bool = False, brief: bool = False) -> None:
         """Print one answer."""
         outcome = answer["outcome"]
         word = outcome.upper()
-        self.line(f"{title} {'.' * max(3, WIDTH - len(title) - len(word) - 2)} {self.tint(outcome, word)}")
-        self.lines(wrapped(answer["summary"], "  "))
+        self.line(f"{title} {'.' * max(3, self.width - len(title) - len(word) - 2)} {self.tint(outcome, word)}")
+        self.lines(self.wrapped(answer["summary"], "  "))
+        self._parts(answer["values"])
         for finding in _deciding(answer["findings"]) if brief else answer["findings"]:
             mark = self.tint(finding["outcome"], _MARKS[finding["outcome"]]) if finding["decides"] else "i"
-            self.lines(_finding(finding, mark))
+            self.lines(self._finding(finding, mark))
         self._assumed(answer["assumptions"])
         if not brief:
             self._rest(answer)
         if working:
             self.sheet(answer)
+
+    def _parts(self, values: Mapping[str, Any]) -> None:
+        """What each part of a changeover says, in one sentence."""
+        for name, part in values.get("answers", {}).items():
+            told = f"{name}: {part['outcome']}. {part['summary']}"
+            first, *rest = self.wrapped(told, "    ", "      ")
+            self.line(f"  {self.tint(part['outcome'], _MARKS[part['outcome']])} {first.strip()}")
+            self.lines(iter(rest))
 
     def _rest(self, answer: Mapping[str, Any]) -> None:
         shown = {name: value for name, value in answer["values"].items() if _is_plain(value) and value != []}
@@ -64,9 +88,11 @@ class Terminal:
             width = max(map(len, shown))
             self.lines(f"    {name:<{width}}  {spelt(value)}" for name, value in shown.items())
         for name, value in answer["values"].items():
-            if name not in shown and name != "answers" and value:
+            if name == "checklist":
+                self.numbered("  checklist", [f"{entry['do']}  ({entry['question']})" for entry in value])
+            elif name not in shown and name != "answers" and value:
                 self.line(f"  {name.replace('_', ' ')}")
-                self.lines(_listed(value))
+                self.lines(self._listed(value))
         self.numbered("  next", answer["next_steps"])
         self.bulleted("  take care", answer["cautions"])
         book = answer["rule_set"]
@@ -76,40 +102,63 @@ class Terminal:
         if assumptions:
             self.line("  assumed, because it was not given")
             for entry in assumptions:
-                self.lines(wrapped(f"{entry['field']} = {entry['assumed']}   [{_source(entry)}]", "    ", "      "))
+                self.lines(
+                    self.wrapped(f"{entry['field']} = {entry['assumed']}   [{_source(entry)}]", "    ", "      ")
+                )
 
     def numbered(self, heading: str, texts: list[str]) -> None:
         """A numbered list under a heading, if there is anything in it."""
         if texts:
             self.line(heading)
             for number, text in enumerate(texts, 1):
-                self.lines(wrapped(text, f"   {number:>2}  ", "       "))
+                self.lines(self.wrapped(text, f"   {number:>2}  ", "       "))
 
     def bulleted(self, heading: str, texts: list[str]) -> None:
         """A list of cautions under a heading, if there is anything in it."""
         if texts:
             self.line(heading)
             for text in texts:
-                self.lines(wrapped(text, "    !  ", "       "))
+                self.lines(self.wrapped(text, "    !  ", "       "))
 
     def sheet(self, answer: Mapping[str, Any]) -> None:
         """The calculation sheet: every step with formula, substitution and result."""
         self.line("  calculation sheet")
         for number, step in enumerate(answer["working"], 1):
             rule = f"   [{step['rule']}]" if "rule" in step else ""
-            self.lines(wrapped(f"{step['what']}{rule}", f"   {number:>2}  ", "       "))
+            self.lines(self.wrapped(f"{step['what']}{rule}", f"   {number:>2}  ", "       "))
             left = step["formula"].split("=", 1)
-            self.lines(wrapped(step["formula"], "         ", "           "))
+            self.lines(self.wrapped(step["formula"], "         ", "           "))
             indent = " " * (len(left[0].rstrip()) + 1) if len(left) == 2 else ""
-            self.lines(wrapped(f"{indent}= {step['with']}", "         ", "           "))
+            self.lines(self.wrapped(f"{indent}= {step['with']}", "         ", "           "))
             self.line(f"         {indent}= {spelt(step['gives'], 7)}")
 
+    def _finding(self, finding: Mapping[str, Any], mark: str) -> Iterator[str]:
+        numbers = ""
+        if "measured" in finding:
+            numbers = spelt(finding["measured"])
+            if "limit" in finding:
+                numbers += f" against {spelt(finding['limit'])}"
+            numbers += ": "
+        elif "limit" in finding:
+            numbers = f"limit {spelt(finding['limit'])}: "
+        text = next(lines := self.wrapped(f"{numbers}{finding['because']}", "    ", "      "))
+        yield f"  {mark} {text.strip()}"
+        yield from lines
+        yield from self.wrapped(f"[{_source(finding)}]", "      ")
 
-def wrapped(text: str, first: str, rest: str | None = None) -> Iterator[str]:
-    """`text` in lines of the terminal's width, with a first and a following indent."""
-    yield from textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=first if rest is None else rest) or [
-        first
-    ]
+    def _listed(self, value: Any) -> Iterator[str]:
+        if isinstance(value, Mapping):
+            for name, part in value.items():
+                yield from self.wrapped(f"{name}: {spelt(part) if _is_plain(part) else part}", "    - ", "      ")
+            return
+        for item in value:
+            if isinstance(item, Mapping):
+                parts = "; ".join(
+                    f"{name} {spelt(part)}" for name, part in item.items() if _is_plain(part) and part != []
+                )
+                yield from self.wrapped(parts, "    - ", "      ")
+            else:
+                yield from self.wrapped(spelt(item), "    - ", "      ")
 
 
 def _deciding(findings: list[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
@@ -127,21 +176,6 @@ def _source(entry: Mapping[str, Any]) -> str:
     source = entry["source"]
     place = "" if source["locator"] == "-" else f", {source['locator']}"
     return f"{entry['rule']}: {source['title']}{place}; {source['basis']}, checked: {source['checked']}"
-
-
-def _finding(finding: Mapping[str, Any], mark: str) -> Iterator[str]:
-    numbers = ""
-    if "measured" in finding:
-        numbers = spelt(finding["measured"])
-        if "limit" in finding:
-            numbers += f" against {spelt(finding['limit'])}"
-        numbers += ": "
-    elif "limit" in finding:
-        numbers = f"limit {spelt(finding['limit'])}: "
-    text = next(lines := wrapped(f"{numbers}{finding['because']}", "    ", "      "))
-    yield f"  {mark} {text.strip()}"
-    yield from lines
-    yield from wrapped(f"[{_source(finding)}]", "      ")
 
 
 def spelt(value: Any, digits: int = 4) -> str:
@@ -164,16 +198,3 @@ def _is_plain(value: Any) -> bool:
     if isinstance(value, list):
         return all(isinstance(item, str) and len(item) < 24 for item in value)
     return not isinstance(value, Mapping) or set(value) == {"value", "unit"}
-
-
-def _listed(value: Any) -> Iterator[str]:
-    if isinstance(value, Mapping):
-        for name, part in value.items():
-            yield from wrapped(f"{name}: {spelt(part) if _is_plain(part) else part}", "    - ", "      ")
-        return
-    for item in value:
-        if isinstance(item, Mapping):
-            parts = "; ".join(f"{name} {spelt(part)}" for name, part in item.items() if _is_plain(part) and part != [])
-            yield from wrapped(parts, "    - ", "      ")
-        else:
-            yield from wrapped(spelt(item), "    - ", "      ")

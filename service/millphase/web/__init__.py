@@ -8,14 +8,28 @@ from millphase.records.store import Store, StoreError, StoreFullError
 from millphase.rulebook.book import RuleWithdrawn
 from millphase.rulebook.library import Library
 from millphase.settings import Settings
-from millphase.web import drawings, pages, problems, questions, records, rule_pages, rules
+from millphase.web import (
+    drawings,
+    pages,
+    problems,
+    questions,
+    records,
+    records_machines,
+    records_readings,
+    records_state,
+    records_workshops,
+    rule_pages,
+    rules,
+)
 from millphase.web.problems import Problem
 from millphase.web.replies import query
 from millphase.web.service import Service
 
 PARAMETERS = {
-    records.LIST_ENDPOINT: records.LIST_PARAMETERS,
-    records.AGAIN_ENDPOINT: records.AGAIN_PARAMETERS,
+    **records.PARAMETERS,
+    **records_workshops.PARAMETERS,
+    **records_machines.PARAMETERS,
+    **records_readings.PARAMETERS,
     **rule_pages.PARAMETERS,
     **drawings.PARAMETERS,
 }
@@ -49,7 +63,8 @@ def create_app(settings: Settings | None = None) -> Flask:
     problems.install(app)
     questions.install(app)
     drawings.install(app)
-    for part in (pages, records, rule_pages, rules):
+    # The modules of the records share one blueprint; the last of them stands for all.
+    for part in (pages, records_state, rule_pages, rules):
         app.register_blueprint(part.routes)
     app.before_request(_read_query)
     app.after_request(_finish)

@@ -10,8 +10,13 @@ from millphase.settings import Tokens
 from millphase.web.problems import Problem
 
 
-def require(request: Request, tokens: Tokens) -> None:
+def require(request: Request, tokens: Tokens) -> str | None:
     """Let the request pass to the records, or refuse it.
+
+    Returns
+    -------
+    str or None
+        Id of the workshop that the caller's token is bound to; None where it opens everything.
 
     Raises
     ------
@@ -23,10 +28,12 @@ def require(request: Request, tokens: Tokens) -> None:
         # A page in a browser can point a name of its own at 127.0.0.1; it cannot choose the Host header.
         if not _is_loopback_name(request):
             raise Problem("not-allowed-here")
-        return
+        return None
     scheme, _, credentials = request.headers.get("Authorization", "").partition(" ")
-    if scheme.lower() != "bearer" or tokens.label_of(credentials.strip()) is None:
+    label = tokens.label_of(credentials.strip()) if scheme.lower() == "bearer" else None
+    if label is None:
         raise Problem("token-required", headers={"WWW-Authenticate": 'Bearer realm="records"'})
+    return tokens.workshops.get(label)
 
 
 def _is_loopback_name(request: Request) -> bool:

@@ -27,6 +27,8 @@ LINKS = {
     "batch": "/v1/batch",
     "drawings": "/v1/drawings",
     "rule_sets": "/v1/rule-sets",
+    "workshops": "/v1/workshops",
+    "machines": "/v1/machines",
     "assessments": "/v1/assessments",
     "version": "/v1/version",
     "openapi": "/v1/openapi.json",

@@ -4,102 +4,101 @@ from __future__ import annotations
 
 import re
 from typing import Any
-from urllib.parse import urlencode
 
-from flask import Blueprint, Request, Response, g, request
+from flask import Response, g, request
 
 from millphase.questions.base import RULE_SET_PATTERN, registry
-from millphase.records import assessments
-from millphase.records.assessments import Assessment, Entry, KeyReusedError, NotStoredError
+from millphase.records import assessments, machines
+from millphase.records.assessments import Assessment, Entry
+from millphase.records.keys import NotStoredError
 from millphase.rejudge import rejudge
 from millphase.rulebook import Rulebook
 from millphase.rulebook.library import UnknownRuleSet
-from millphase.web import auth, body
+from millphase.web import body
 from millphase.web.answers import answer_of, envelope, rule_set
 from millphase.web.problems import Fault, Problem
-from millphase.web.replies import reply, tagged
+from millphase.web.records_base import (
+    CURSOR,
+    ID,
+    LIMIT,
+    PRIVATE,
+    created,
+    idempotency_key,
+    page_before,
+    page_limit,
+    paged,
+    routes,
+    scope,
+    shown,
+)
+from millphase.web.replies import reply
 from millphase.web.service import service
-
-routes = Blueprint("records", __name__)
-
-PRIVATE = "private, no-cache"
-
-PAGE = 50
-"""Entries on a page unless the caller says otherwise."""
 
 LARGEST_BODY = max(question.largest_body for question in registry().values())
 """Largest body of a record: any question's [bytes]."""
 
-LIST_ENDPOINT = "records.list_assessments"
-
-LIST_PARAMETERS = {
-    "limit": r"[1-9][0-9]?|100",
-    "cursor": r"[1-9][0-9]{0,17}",
-    "question": "|".join(registry()),
+PARAMETERS = {
+    "records.list_assessments": {
+        "limit": LIMIT,
+        "cursor": CURSOR,
+        "question": "|".join(registry()),
+        "machine": ID,
+    },
+    "records.judge_again": {"rule_set": RULE_SET_PATTERN.strip("^$")},
 }
-"""Query parameters of the list."""
-
-AGAIN_ENDPOINT = "records.judge_again"
-
-AGAIN_PARAMETERS = {"rule_set": RULE_SET_PATTERN.strip("^$")}
-"""Query parameters of judging again."""
-
-_KEY = re.compile(r'"([A-Za-z0-9._~:-]{1,64})"|([A-Za-z0-9._~:-]{1,64})', re.ASCII)
-
-
-@routes.before_request
-def open_to_caller() -> None:
-    """Refuse callers who may not see the records, before anything else is looked at."""
-    auth.require(request, service().settings.tokens)
+"""Query parameters of the routes that take any."""
 
 
 @routes.post("/v1/assessments")
 def store_assessment() -> Response:
     """Answer a question and store request and answer; the record is on the disk before the reply is sent."""
-    key = idempotency_key(request)
-    question, asked = envelope(body.read(request, LARGEST_BODY))
+    key = idempotency_key()
+    sent = body.read(request, LARGEST_BODY)
+    machine = _machine(sent)
+    question, asked = envelope(sent)
     answer = answer_of(question, asked)
+    stored, replayed = assessments.store(
+        service().records, question, asked, answer, key, machine=machine, scope=scope()
+    )
+    return created(assessment_json(stored), address(stored.id), stored.row_version, replayed=replayed)
+
+
+def _machine(sent: dict[str, Any]) -> str | None:
+    """Take the machine out of an assessment's body; it must be one that the caller may see."""
+    if "machine" not in sent:
+        return None
+    machine = sent.pop("machine")
+    if not isinstance(machine, str) or re.fullmatch(ID, machine) is None:
+        message = "send the id of a machine, as /v1/machines lists it"
+        raise Problem("invalid-request", f"At /machine: {message}", [Fault(message, "/machine", code="invalid")])
     try:
-        stored, replayed = assessments.store(service().records, question, asked, answer, key)
-    except KeyReusedError:
-        fault = Fault("Use a new key for a different request.", parameter="Idempotency-Key")
-        raise Problem("idempotency-key-reused", faults=[fault]) from None
-    headers = {
-        "Location": address(stored.id),
-        "ETag": f'"{stored.row_version}"',
-        "Cache-Control": PRIVATE,
-    }
-    if replayed:
-        headers["Idempotency-Replayed"] = "true"
-    return reply(assessment_json(stored), 201, headers)
+        return machines.get(service().records, scope(), machine).id
+    except NotStoredError:
+        message = "No machine of this id is stored here: /v1/machines lists them."
+        raise Problem("not-found", message, [Fault(message, "/machine", code="not-found")]) from None
 
 
 @routes.get("/v1/assessments")
 def list_assessments() -> Response:
     """List stored assessments, newest first."""
     asked = g.query
-    limit = int(asked.get("limit", PAGE))
-    before = int(asked["cursor"]) if "cursor" in asked else None
-    page, following = assessments.entries(service().records, limit, before, asked.get("question"))
-    result: dict[str, Any] = {"items": [entry_json(entry) for entry in page]}
-    headers = {"Cache-Control": PRIVATE}
-    if following is not None:
-        result["next"] = f"/v1/assessments?{urlencode({**asked, 'cursor': following})}"
-        headers["Link"] = f'<{result["next"]}>; rel="next"'
-    return reply(result, headers=headers)
+    page, following = assessments.entries(
+        service().records, page_limit(), page_before(), asked.get("question"), asked.get("machine"), scope()
+    )
+    return paged([entry_json(entry) for entry in page], following)
 
 
 @routes.get("/v1/assessments/<assessment_id>")
 def get_assessment(assessment_id: str) -> Response:
     """Return a stored assessment."""
-    stored = _stored(assessment_id)
-    return tagged(request, assessment_json(stored), str(stored.row_version), cache=PRIVATE)
+    stored = assessments.get(service().records, assessment_id, scope())
+    return shown(assessment_json(stored), stored.row_version)
 
 
 @routes.get("/v1/assessments/<assessment_id>/judged-again")
 def judge_again(assessment_id: str) -> Response:
     """Judge the readings of a stored assessment under another rule set, and say why the judgements differ."""
-    stored = _stored(assessment_id)
+    stored = assessments.get(service().records, assessment_id, scope())
     pinned = g.query.get("rule_set")
     now = service().book if pinned is None else rule_set(pinned)
     found = rejudge(stored.question, stored.request, stored.answer, _of_its_day(stored), now)
@@ -116,13 +115,6 @@ def _of_its_day(stored: Assessment) -> Rulebook | None:
     return book if book.digest == named["digest"] else None
 
 
-def _stored(assessment_id: str) -> Assessment:
-    try:
-        return assessments.get(service().records, assessment_id)
-    except NotStoredError:
-        raise Problem("not-found", "No assessment of this id is stored here.") from None
-
-
 def address(assessment_id: str) -> str:
     """Return the address of an assessment."""
     return f"/v1/assessments/{assessment_id}"
@@ -133,6 +125,7 @@ def assessment_json(stored: Assessment) -> dict[str, Any]:
     return {
         "id": stored.id,
         "question": stored.question,
+        **({} if stored.machine is None else {"machine": stored.machine}),
         "created_at": stored.created_at,
         "request": stored.request,
         "answer": stored.answer,
@@ -144,27 +137,10 @@ def entry_json(entry: Entry) -> dict[str, Any]:
     return {
         "id": entry.id,
         "question": entry.question,
+        **({} if entry.machine is None else {"machine": entry.machine}),
         "outcome": entry.outcome,
         "summary": entry.summary,
         "rule_set": entry.rule_set,
         "created_at": entry.created_at,
         "href": address(entry.id),
     }
-
-
-def idempotency_key(asked: Request) -> str | None:
-    """Return the caller's key, bare or in the quotes of a structured field.
-
-    Raises
-    ------
-    Problem
-        400 for a key of another form.
-    """
-    text = asked.headers.get("Idempotency-Key")
-    if text is None:
-        return None
-    match = _KEY.fullmatch(text)
-    if match is None:
-        message = "Send 1 to 64 letters, digits, or the signs . _ ~ : - (a UUID will do)."
-        raise Problem("malformed-request", message, [Fault(message, parameter="Idempotency-Key")])
-    return match[1] or match[2]

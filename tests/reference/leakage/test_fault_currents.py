@@ -10,6 +10,7 @@ import json
 import shutil
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -86,6 +87,16 @@ def test_boost_stage_leaves_smooth_current() -> None:
     wave = simulated(Circuit(1000.0, boost_v=400.0, modulation=0.0))
     assert wave.rms() == pytest.approx(leakage.fault_current_total_boost(400, 230, 1000), rel=WITHIN)
     assert wave.mean() > 0.3 * wave.rms()
+
+
+@pytest.mark.parametrize(
+    ("lines", "link_v"),
+    [(CENTRE_EARTHED, 400.0), (CENTRE_EARTHED, 700.0), (TWO_OF_THREE, 563.4), (THREE, 563.4), (THREE, 700.0)],
+)
+def test_motor_fault_behind_any_boost_stage_stays_under_the_link_voltage_bound(lines: Any, link_v: float) -> None:
+    voltage = 120.0 if lines is CENTRE_EARTHED else 230.0
+    wave = simulated(Circuit(1000.0, voltage_v=voltage, lines=lines, boost_v=link_v))
+    assert wave.rms() < leakage.fault_current_supply_side(link_v, 1000)
 
 
 @pytest.mark.parametrize("stored", STORED["runs"], ids=lambda run: f"{run['fault_ohm']} ohm")

@@ -3,14 +3,27 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from types import TracebackType
-from typing import TYPE_CHECKING, Any, Self, cast
+from typing import TYPE_CHECKING, Any, Self, TypeVar, cast
 from urllib.parse import quote
 
 import httpx2
 
-from .models import Answer, Assessment, BatchResult, Entry, Page, QuestionSummary
+from .models import (
+    Answer,
+    Assessment,
+    BatchResult,
+    Entry,
+    Machine,
+    MachineStatus,
+    MachineTrend,
+    MachineVersion,
+    Page,
+    QuestionSummary,
+    Reading,
+    Workshop,
+)
 from .transport import Transport
 
 if TYPE_CHECKING:
@@ -18,6 +31,7 @@ if TYPE_CHECKING:
 
 Json = dict[str, Any]
 RequestBody = Mapping[str, object]
+Item = TypeVar("Item")
 
 VERSION = "0.1.0"
 
@@ -185,34 +199,134 @@ class Client:
         """Return one source record."""
         return cast("Json", self._transport.json("GET", f"/v1/sources/{_segment(source)}"))
 
-    # Records
+    # Workshops
+
+    def create_workshop(self, workshop: types.WorkshopRequest, *, idempotency_key: str | None = None) -> Workshop:
+        """Enter a workshop; the same key never stores twice within 24 h."""
+        return Workshop.read(self._create("/v1/workshops", workshop, idempotency_key))
+
+    def workshops(self, *, limit: int = 50, cursor: str | None = None) -> Page[Workshop]:
+        """Return one page of workshops, newest first."""
+        return self._page("/v1/workshops", Workshop.read, limit, cursor)
+
+    def workshop(self, workshop_id: str) -> Workshop:
+        """Return a workshop."""
+        return Workshop.read(self._transport.json("GET", f"/v1/workshops/{_segment(workshop_id)}"))
+
+    def change_workshop(self, workshop: Workshop, record: types.WorkshopRequest) -> Workshop:
+        """Replace what `workshop` says; :class:`~millphase_client.Conflict` if somebody changed it meanwhile."""
+        return Workshop.read(self._change("PUT", f"/v1/workshops/{_segment(workshop.id)}", workshop.version, record))
+
+    def delete_workshop(self, workshop: Workshop) -> None:
+        """Delete a workshop that nothing belongs to."""
+        self._delete(f"/v1/workshops/{_segment(workshop.id)}", workshop.version)
+
+    # Machines
+
+    def create_machine(self, machine: types.MachineRequest, *, idempotency_key: str | None = None) -> Machine:
+        """Enter a machine of a workshop; the same key never stores twice within 24 h."""
+        return Machine.read(self._create("/v1/machines", machine, idempotency_key))
+
+    def machines(
+        self, *, workshop: str | None = None, retired: bool | None = None, limit: int = 50, cursor: str | None = None
+    ) -> Page[Machine]:
+        """Return one page of machines, newest first; `retired` asks for those out of use, or in use, only."""
+        asked = {"workshop": workshop, "retired": None if retired is None else "yes" if retired else "no"}
+        return self._page("/v1/machines", Machine.read, limit, cursor, **asked)
+
+    def machine(self, machine_id: str) -> Machine:
+        """Return a machine."""
+        return Machine.read(self._transport.json("GET", _machine(machine_id)))
+
+    def change_machine(self, machine: Machine, record: types.MachineChange) -> Machine:
+        """Replace what `machine` says, or retire it; :class:`~millphase_client.Conflict` if it was changed meanwhile."""
+        return Machine.read(self._change("PUT", _machine(machine.id), machine.version, record))
+
+    def delete_machine(self, machine: Machine) -> None:
+        """Delete a machine that was entered by mistake and has no readings."""
+        self._delete(_machine(machine.id), machine.version)
+
+    def machine_versions(self, machine_id: str, *, limit: int = 50, cursor: str | None = None) -> Page[MachineVersion]:
+        """Return one page of what a machine says and said before, today's version first."""
+        return self._page(f"{_machine(machine_id)}/versions", MachineVersion.read, limit, cursor)
+
+    def machine_trend(self, machine_id: str) -> MachineTrend:
+        """Return the insulation trend over the stored readings of a machine."""
+        return MachineTrend.read(self._transport.json("GET", f"{_machine(machine_id)}/trend"))
+
+    def machine_status(self, machine_id: str) -> MachineStatus:
+        """Return how a machine is and when its winding is to be tested again."""
+        return MachineStatus.read(self._transport.json("GET", f"{_machine(machine_id)}/status"))
+
+    def machine_report(self, machine_id: str) -> str:
+        """Return the report of a machine, as HTML to print."""
+        return self._transport.send("GET", f"{_machine(machine_id)}/report").text
+
+    # Readings
+
+    def add_reading(
+        self, machine_id: str, reading: types.ReadingRequest, *, idempotency_key: str | None = None
+    ) -> Reading:
+        """Store a reading of a machine; the same key never stores twice within 24 h."""
+        return Reading.read(self._create(f"{_machine(machine_id)}/readings", reading, idempotency_key))
+
+    def import_readings(
+        self, machine_id: str, readings: Iterable[types.ReadingRequest], *, idempotency_key: str | None = None
+    ) -> list[Reading]:
+        """Store up to 1,000 readings of a machine: all of them, or none."""
+        body = {"items": list(readings)}
+        stored = self._create(f"{_machine(machine_id)}/readings/import", body, idempotency_key)
+        return [Reading.read(part) for part in stored["items"]]
+
+    def readings(
+        self, machine_id: str, *, measured: str | None = None, limit: int = 50, cursor: str | None = None
+    ) -> Page[Reading]:
+        """Return one page of a machine's readings, the latest first, withdrawn ones among them."""
+        return self._page(f"{_machine(machine_id)}/readings", Reading.read, limit, cursor, measured=measured)
+
+    def every_reading(self, machine_id: str, *, measured: str | None = None) -> Iterator[Reading]:
+        """Go through all readings of a machine, the latest first, a page at a time."""
+        return _every(lambda cursor: self.readings(machine_id, measured=measured, limit=100, cursor=cursor))
+
+    def reading(self, reading_id: str) -> Reading:
+        """Return a reading."""
+        return Reading.read(self._transport.json("GET", f"/v1/readings/{_segment(reading_id)}"))
+
+    def withdraw_reading(self, reading: Reading, reason: str) -> Reading:
+        """Withdraw a wrong reading: it stays in the list and counts in no judgement."""
+        path = f"/v1/readings/{_segment(reading.id)}/withdrawal"
+        return Reading.read(self._change("POST", path, reading.version, {"reason": reason}))
+
+    # Assessments
 
     def store_assessment(
-        self, question: str, request: RequestBody, *, idempotency_key: str | None = None
+        self, question: str, request: RequestBody, *, machine: str | None = None, idempotency_key: str | None = None
     ) -> Assessment:
-        """Ask a question and store request and answer; the same key never stores twice within 24 h."""
-        key = str(uuid.uuid4()) if idempotency_key is None else idempotency_key
-        body = {"question": question, "request": request}
-        headers = {"Idempotency-Key": key}
-        return Assessment.read(self._transport.json("POST", "/v1/assessments", body=body, headers=headers))
+        """Ask a question and store request and answer; the same key never stores twice within 24 h.
+
+        Parameters
+        ----------
+        question : str
+            Name of the question.
+        request : mapping
+            Its request.
+        machine : str, optional
+            Id of the machine that it is about.
+        idempotency_key : str, optional
+            Key of your own; a new one if not given.
+        """
+        body = {"question": question, "request": request} | ({} if machine is None else {"machine": machine})
+        return Assessment.read(self._create("/v1/assessments", body, idempotency_key))
 
     def assessment(self, assessment_id: str) -> Assessment:
         """Return a stored assessment."""
         return Assessment.read(self._transport.json("GET", f"/v1/assessments/{_segment(assessment_id)}"))
 
-    def assessments(self, *, question: str | None = None, limit: int = 50, cursor: str | None = None) -> Page[Entry]:
+    def assessments(
+        self, *, question: str | None = None, machine: str | None = None, limit: int = 50, cursor: str | None = None
+    ) -> Page[Entry]:
         """Return one page of stored assessments, newest first."""
-        query = {"limit": str(limit)}
-        if question is not None:
-            query["question"] = question
-        if cursor is not None:
-            query["cursor"] = cursor
-        page = self._transport.json("GET", "/v1/assessments", query=query)
-        following = page.get("next")
-        return Page(
-            tuple(Entry.read(part) for part in page["items"]),
-            httpx2.URL(following).params["cursor"] if following else None,
-        )
+        return self._page("/v1/assessments", Entry.read, limit, cursor, question=question, machine=machine)
 
     def judge_again(self, assessment_id: str, *, rule_set: str | None = None) -> Json:
         """Return what a stored assessment says under another rule set, and the difference; today's if none is named."""
@@ -220,15 +334,9 @@ class Client:
         path = f"/v1/assessments/{_segment(assessment_id)}/judged-again"
         return cast("Json", self._transport.json("GET", path, query=query))
 
-    def every_assessment(self, *, question: str | None = None) -> Iterator[Entry]:
+    def every_assessment(self, *, question: str | None = None, machine: str | None = None) -> Iterator[Entry]:
         """Go through all stored assessments, newest first, a page at a time."""
-        cursor: str | None = None
-        while True:
-            page = self.assessments(question=question, limit=100, cursor=cursor)
-            yield from page.items
-            cursor = page.cursor
-            if cursor is None:
-                return
+        return _every(lambda cursor: self.assessments(question=question, machine=machine, limit=100, cursor=cursor))
 
     # The service itself
 
@@ -271,6 +379,46 @@ class Client:
     def problem_page(self, slug: str) -> str:
         """Return the page that explains one type of problem, as HTML."""
         return self._transport.send("GET", f"/problems/{_segment(slug)}").text
+
+    # What the methods above share
+
+    def _create(self, path: str, body: Mapping[str, Any], key: str | None) -> Json:
+        headers = {"Idempotency-Key": str(uuid.uuid4()) if key is None else key}
+        return cast("Json", self._transport.json("POST", path, body=body, headers=headers))
+
+    def _change(self, method: str, path: str, version: int, body: Mapping[str, Any]) -> Json:
+        headers = {"If-Match": f'"{version}"'}
+        return cast("Json", self._transport.json(method, path, body=body, headers=headers, repeatable=False))
+
+    def _delete(self, path: str, version: int) -> None:
+        self._transport.send("DELETE", path, headers={"If-Match": f'"{version}"'}, repeatable=False)
+
+    def _page(
+        self, path: str, read: Callable[[Json], Item], limit: int, cursor: str | None, **asked: str | None
+    ) -> Page[Item]:
+        query = {"limit": str(limit), "cursor": cursor, **asked}
+        given = {name: value for name, value in query.items() if value is not None}
+        page = self._transport.json("GET", path, query=given)
+        following = page.get("next")
+        return Page(
+            tuple(read(part) for part in page["items"]),
+            httpx2.URL(following).params["cursor"] if following else None,
+        )
+
+
+def _every(page_at: Callable[[str | None], Page[Item]]) -> Iterator[Item]:
+    """Go through all pages of a list."""
+    cursor: str | None = None
+    while True:
+        page = page_at(cursor)
+        yield from page.items
+        cursor = page.cursor
+        if cursor is None:
+            return
+
+
+def _machine(machine_id: str) -> str:
+    return f"/v1/machines/{_segment(machine_id)}"
 
 
 def _segment(text: str) -> str:

@@ -227,6 +227,7 @@ class Assessment(_Model):
     request: Mapping[str, Any]
     answer: Answer[Any]
     created_at: str
+    machine: str | None = None
     extra: Mapping[str, Any] = dataclasses.field(default_factory=dict)
 
     @classmethod
@@ -245,11 +246,151 @@ class Entry(_Model):
     rule_set: RuleSet
     created_at: str
     href: str = ""
+    machine: str | None = None
     extra: Mapping[str, Any] = dataclasses.field(default_factory=dict)
 
     @classmethod
     def _part(cls, name: str, value: Any) -> Any:
         return RuleSet.read(value) if name == "rule_set" else value
+
+
+class _Record(_Model):
+    """A record that was sent: what the service adds to it, and `fields`, all of it that can be sent again."""
+
+    __slots__ = ()
+
+    @classmethod
+    def read(cls, data: Mapping[str, Any]) -> Self:
+        """Return the record; what the caller sent, or may have sent, is in ``fields`` as it was sent."""
+        own = {part.name for part in fields(cls) if part.name != "fields"}  # type: ignore[arg-type]
+        known = {name: cls._part(name, value) for name, value in data.items() if name in own}
+        build: Any = cls
+        return cast("Self", build(**known, fields={name: value for name, value in data.items() if name not in own}))
+
+
+@dataclass(frozen=True, slots=True)
+class Workshop(_Record):
+    """A workshop; pass it back to change or delete it. `fields` is the record that can be sent again."""
+
+    id: str
+    version: int
+    created_at: str
+    changed_at: str
+    fields: Mapping[str, Any] = dataclasses.field(default_factory=dict)
+
+    @property
+    def name(self) -> str:
+        """Name of the workshop."""
+        return str(self.fields["name"])
+
+
+@dataclass(frozen=True, slots=True)
+class Machine(_Record):
+    """A machine; pass it back to change or delete it. `fields` is the record that can be sent again, quantities as text."""
+
+    id: str
+    workshop: str
+    version: int
+    created_at: str
+    changed_at: str
+    fields: Mapping[str, Any] = dataclasses.field(default_factory=dict)
+
+    @property
+    def name(self) -> str:
+        """What the workshop calls it."""
+        return str(self.fields["name"])
+
+
+@dataclass(frozen=True, slots=True)
+class MachineVersion(_Record):
+    """What a machine said from `since` on."""
+
+    version: int
+    since: str
+    fields: Mapping[str, Any] = dataclasses.field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Withdrawal(_Model):
+    """When a reading was withdrawn, and why."""
+
+    at: str
+    reason: str
+    extra: Mapping[str, Any] = dataclasses.field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading(_Record):
+    """One visit to a machine; `fields` has what was measured, with quantities as text."""
+
+    id: str
+    machine: str
+    at: str
+    version: int
+    created_at: str
+    withdrawn: Withdrawal | None = None
+    fields: Mapping[str, Any] = dataclasses.field(default_factory=dict)
+
+    @classmethod
+    def _part(cls, name: str, value: Any) -> Any:
+        return Withdrawal.read(value) if name == "withdrawn" else value
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut(_Model):
+    """How many readings a trend leaves out, and why."""
+
+    because: str
+    readings: int
+    extra: Mapping[str, Any] = dataclasses.field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class MachineTrend(_Model):
+    """The insulation trend over the stored readings of a machine."""
+
+    machine: str
+    used: int
+    left_out: tuple[LeftOut, ...]
+    answer: Answer[Any]
+    extra: Mapping[str, Any] = dataclasses.field(default_factory=dict)
+
+    @classmethod
+    def _part(cls, name: str, value: Any) -> Any:
+        match name:
+            case "left_out":
+                return tuple(LeftOut.read(part) for part in value)
+            case "answer":
+                return Answer.read(value)
+            case _:
+                return value
+
+
+@dataclass(frozen=True, slots=True)
+class MachineStatus(_Model):
+    """How a machine is; what is not known is None. Every resistance is in `unit`."""
+
+    machine: str
+    name: str
+    outcome: str
+    summary: str
+    direction: str
+    attention: bool
+    retired: bool
+    tests: int
+    rule_set: str
+    measured_at: str | None = None
+    age_days: int | None = None
+    unit: str | None = None
+    resistance: float | None = None
+    over_range: bool | None = None
+    resistance_at_40c: float | None = None
+    minimum_at_40c: float | None = None
+    margin: float | None = None
+    next_due: str | None = None
+    due_by_rule: str | None = None
+    overdue: bool | None = None
+    extra: Mapping[str, Any] = dataclasses.field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,9 @@ DEFAULT_URL = "http://127.0.0.1:8421"
 
 TRANSIENT = frozenset({502, 503, 504})
 
+NOT_DONE = frozenset({503})
+"""What the service answers when it has not carried out the request, and may soon be able to."""
+
 LONGEST_PAUSE = 5.0
 """Longest pause before a retry, whatever Retry-After asks [s]."""
 
@@ -26,8 +29,9 @@ LONGEST_PAUSE = 5.0
 class Transport:
     """One HTTP connection pool to one service.
 
-    Every operation may be sent twice without harm: questions store nothing, and records are created under an
-    Idempotency-Key. So all of them are retried alike.
+    Most operations may be sent twice without harm: questions store nothing, and records are created under an
+    Idempotency-Key. A change of a record is not so: when its answer is lost, nobody knows whether it was made, and the
+    second attempt would be refused as stale. It is retried only where it certainly was not made.
     """
 
     def __init__(
@@ -70,8 +74,17 @@ class Transport:
         body: Mapping[str, object] | None = None,
         query: Mapping[str, str] | None = None,
         headers: Mapping[str, str] | None = None,
+        *,
+        repeatable: bool = True,
     ) -> httpx2.Response:
         """Return the successful response.
+
+        Parameters
+        ----------
+        method, path, body, query, headers
+            The request; `body` is JSON data.
+        repeatable : bool
+            Whether the request may be sent again although it may have been carried out.
 
         Raises
         ------
@@ -90,11 +103,11 @@ class Transport:
             try:
                 response = self._http.request(method, path, content=content, params=query, headers=sent)
             except httpx2.TransportError as error:
-                if last:
+                if last or not (repeatable or isinstance(error, httpx2.ConnectError | httpx2.ConnectTimeout)):
                     raise UnreachableError(f"no answer from {self._url}: {error or type(error).__name__}") from error
                 time.sleep(_pause(attempt, None))
                 continue
-            if response.status_code in TRANSIENT and not last:
+            if response.status_code in (TRANSIENT if repeatable else NOT_DONE) and not last:
                 time.sleep(_pause(attempt, response.headers.get("Retry-After")))
                 continue
             return _checked(response)

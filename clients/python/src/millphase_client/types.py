@@ -192,13 +192,13 @@ class TripDiagnosisRequest(TypedDict):
     """When it trips, as far as noticed."""
 
 
-TripDiagnosisValuesSuspects = TypedDict("TripDiagnosisValuesSuspects", {"suspect": NotRequired[Literal["rcd", "neutral-earth-fault", "other-loads", "drive-filter", "cable-capacitance", "cable-insulation", "motor-winding", "damp", "wrong-rcd-type", "switch-on-transient"]], "is": NotRequired[str], "probability": NotRequired[Quantity], "for": NotRequired[list[str]], "against": NotRequired[list[str]]})
+TripDiagnosisValuesSuspects = TypedDict("TripDiagnosisValuesSuspects", {"suspect": NotRequired[Literal["rcd", "neutral-earth-fault", "other-loads", "drive-filter", "cable-capacitance", "cable-insulation", "motor-winding", "damp", "wrong-rcd-type", "switch-on-transient", "cumulative-leakage"]], "is": NotRequired[str], "probability": NotRequired[Quantity], "for": NotRequired[list[str]], "against": NotRequired[list[str]]})
 
 
 class TripDiagnosisValues(TypedDict):
     """Values in the answer; each is there where it applies."""
 
-    first_suspect: NotRequired[Literal["rcd", "neutral-earth-fault", "other-loads", "drive-filter", "cable-capacitance", "cable-insulation", "motor-winding", "damp", "wrong-rcd-type", "switch-on-transient"]]
+    first_suspect: NotRequired[Literal["rcd", "neutral-earth-fault", "other-loads", "drive-filter", "cable-capacitance", "cable-insulation", "motor-winding", "damp", "wrong-rcd-type", "switch-on-transient", "cumulative-leakage"]]
     """The most likely suspect."""
     suspects: NotRequired[list[TripDiagnosisValuesSuspects]]
     """Every suspect, the likeliest first."""
@@ -330,6 +330,8 @@ class ConnectionChoiceRequestNameplate(TypedDict):
     """Rated shaft power. Plausible range (10 W to 500 kW)."""
     speed: NotRequired[str]
     """Speed at rated load. Plausible range (100 r/min to 24000 r/min)."""
+    second_speed: NotRequired[str]
+    """The other speed of a two-speed motor. Plausible range (50 r/min to 24000 r/min)."""
     poles: NotRequired[Literal[2, 4, 6, 8, 10, 12]]
     """Number of poles, if the plate gives it."""
     power_factor: NotRequired[str | float]
@@ -586,7 +588,7 @@ class MotorFitRequestOldMotor(TypedDict):
     """The motor that comes out."""
 
     standard: NotRequired[Literal["iec", "nema"]]
-    """System of the frame, where a frame is given."""
+    """System of the frame; without it the one that has the frame, IEC where both have it."""
     frame: NotRequired[str]
     """Frame, where it has a tabulated one."""
     centre_height: NotRequired[str]
@@ -599,6 +601,8 @@ class MotorFitRequestOldMotor(TypedDict):
     """Measured foot holes."""
     flange: NotRequired[MotorFitRequestOldMotorFlange]
     """Flange or face of the old motor, as measured."""
+    belt_line: NotRequired[str]
+    """Nearest foot holes to the middle of the old pulley's hub, along the shaft. Plausible range (1 mm to 2 m)."""
     belt_take_up: NotRequired[str]
     """How far the motor can still be moved to tighten the belts. Plausible range (at most 1 m)."""
     axial_adjustment: NotRequired[str]
@@ -619,8 +623,12 @@ class MotorFitRequestPulley(TypedDict):
 
     bore: NotRequired[str]
     """Bore as it is; without it the old shaft's diameter is taken. Plausible range (3 mm to 200 mm)."""
+    bore_far_end: NotRequired[str]
+    """Bore at the other end of the hub; a difference is taper or bell mouth. Plausible range (3 mm to 200 mm)."""
     measurement_accuracy: NotRequired[MotorFitRequestPulleyMeasurementAccuracy]
     """Accuracy of the instrument for this reading."""
+    condition: NotRequired[Literal["sound", "scored", "worn-keyway", "cracked", "tapered"]]
+    """What the hub looks like once it is clean."""
     hub_diameter: NotRequired[str]
     """Outside diameter of the hub. Plausible range (6 mm to 500 mm)."""
     hub_length: NotRequired[str]
@@ -735,6 +743,12 @@ class MotorFitValues(TypedDict):
     """Bolt circle of the new flange or face."""
     flange_spigot: NotRequired[Quantity]
     """Spigot of the new flange or face."""
+    flange: NotRequired[Literal["bolts-on", "measure", "adapter-ring"]]
+    """Whether the new flange or face goes on."""
+    flange_outside: NotRequired[Quantity]
+    """Outside diameter of the new flange or face."""
+    flange_spigot_height: NotRequired[Quantity]
+    """Height of its spigot."""
     flange_hole: NotRequired[str]
     """Holes of the new flange or face."""
     shaft_tolerance: NotRequired[Literal["g6", "h6", "j6", "k6", "m6", "nema"]]
@@ -755,7 +769,7 @@ class MotorFitValues(TypedDict):
     """Metal to take out of the present bore, on diameter."""
     nominal_looseness: NotRequired[Quantity]
     """How much larger the present bore is than the shaft."""
-    pulley_remedy: NotRequired[Literal["none", "rebore", "bush", "bore-out-and-bush", "new-pulley"]]
+    pulley_remedy: NotRequired[Literal["none", "rebore", "bush", "bore-out-and-bush", "taper-bush", "new-pulley"]]
     """What the pulley needs."""
     bush_wall: NotRequired[Quantity]
     """Wall of a bush in the present bore."""
@@ -789,6 +803,8 @@ class MotorFitValues(TypedDict):
     """From the keyseat's bottom to the far side of an inch shaft."""
     key_side_play: NotRequired[Quantity]
     """Side play of a nominal key in the widened hub keyway."""
+    old_keyway_left: NotRequired[Quantity]
+    """Depth of the pulley's old keyway that boring out leaves."""
     pulley_keyway_width: NotRequired[Quantity]
     """Width of the keyway the pulley has."""
     wall_over_keyway: NotRequired[Quantity]
@@ -872,7 +888,7 @@ class DriveSizingRequestSupply(TypedDict):
     reactance: NotRequired[str]
     """Reactance of the supply, line and neutral together. Plausible range (at most 20 ohm)."""
     loop_impedance: NotRequired[str]
-    """Line-to-neutral loop impedance, measured or declared, where resistance and reactance are not known. Plausible range (5 mohm to 20 ohm)."""
+    """Line-to-neutral loop impedance, measured or declared, where resistance and reactance are not both known. Plausible range (5 mohm to 20 ohm)."""
     connected_by: NotRequired[Literal["plug-13a", "plug-16a", "plug-32a", "plug-15a", "plug-20a", "fixed"]]
     """How the drive is, or will be, connected."""
     device_rating: NotRequired[str]
@@ -892,6 +908,8 @@ class DriveSizingRequestDrive(TypedDict):
     """Rated input current. Plausible range (0.2 A to 400 A)."""
     input_phases: NotRequired[Literal[1, 3]]
     """Phases its input is made for."""
+    doubles_voltage: NotRequired[bool]
+    """Whether it doubles the voltage of its DC link, as drives for 100 to 127 V do that feed a 200 to 240 V motor."""
     dc_link_capacitance: NotRequired[str]
     """Capacitance of the DC link. Plausible range (5 uF to 200 mF)."""
     choke_inductance: NotRequired[str]
@@ -1019,8 +1037,10 @@ class DriveSizingValuesChokeOptions(TypedDict):
     """true power factor"""
     dc_link_voltage: NotRequired[Quantity]
     """mean"""
+    direct_current: NotRequired[Quantity]
+    """direct component, where half-waves are unequal"""
     remark: NotRequired[str]
-    """why there are no figures"""
+    """why there are no figures, or what is amiss with them"""
 
 
 class DriveSizingValues(TypedDict):
@@ -1050,6 +1070,8 @@ class DriveSizingValues(TypedDict):
     """peak over r.m.s."""
     input_current_distortion: NotRequired[Quantity]
     """all harmonics over the fundamental"""
+    input_direct_current: NotRequired[Quantity]
+    """direct component of the supply current, where half-waves are unequal"""
     input_displacement_factor: NotRequired[Quantity]
     """cosine of the fundamental's angle"""
     input_power_factor: NotRequired[Quantity]
@@ -1059,7 +1081,7 @@ class DriveSizingValues(TypedDict):
     fundamental_reactive_power: NotRequired[Quantity]
     """lagging positive"""
     harmonics: NotRequired[list[DriveSizingValuesHarmonics]]
-    """spectrum of the input current to order 25; even orders are nil"""
+    """odd orders of the input current to 25; even ones are nil unless half-waves are unequal"""
     dc_link_voltage: NotRequired[Quantity]
     """mean, at full load"""
     dc_link_ripple: NotRequired[Quantity]
@@ -1079,7 +1101,7 @@ class DriveSizingValues(TypedDict):
     house_fuse_share: NotRequired[Quantity]
     """input current over the house's supply fuse"""
     protective_device_rating: NotRequired[Quantity]
-    """least preferred rating that carries the input current"""
+    """least standard rating that carries the input current"""
     critical_cable_length: NotRequired[Quantity]
     """from which reflection doubles the voltage in full"""
     terminal_peak_voltage: NotRequired[Quantity]
@@ -1119,6 +1141,8 @@ class CableSizingRequestProtectiveDevice(TypedDict):
     """Kind of device; without it a type B breaker is chosen."""
     rating: NotRequired[str]
     """Rated current; without it the next rating above the design current. Plausible range (1 A to 1 kA)."""
+    breaking_capacity: NotRequired[str]
+    """Breaking capacity (interrupting rating) marked on the device. Plausible range (100 A to 500 kA)."""
 
 
 class CableSizingRequestRcd(TypedDict):
@@ -1148,7 +1172,7 @@ class CableSizingRequest(TypedDict):
     phases: NotRequired[Literal[1, 3]]
     """1 for single phase (two loaded conductors), 3 for three phase."""
     voltage: NotRequired[str]
-    """Nominal voltage: line to neutral for one phase, line to line for three. Plausible range (24 V to 1 kV)."""
+    """Nominal voltage: line to neutral for one phase (from 380 V up between two lines), line to line for three. Plausible range (24 V to 1 kV)."""
     length: NotRequired[str]
     """Length of the run, one way. Plausible range (10 mm to 10 km)."""
     installation_method: NotRequired[Literal["a1", "a2", "b1", "b2", "c", "d1", "d2", "e", "100", "101", "102", "103", "raceway", "cable", "direct-buried", "free-air"]]
@@ -1173,6 +1197,8 @@ class CableSizingRequest(TypedDict):
     """Temperature the terminals at both ends are marked for. Plausible range (30 degC to 200 degC)."""
     protective_device: NotRequired[CableSizingRequestProtectiveDevice]
     """Breaker or fuse at the origin of the circuit."""
+    prospective_fault_current: NotRequired[str]
+    """Prospective (available) fault current where the device sits. Plausible range (1 A to 500 kA)."""
     circuit: NotRequired[Literal["final-fixed", "final-sockets", "distribution"]]
     """Kind of circuit, for the disconnection time."""
     rcd: NotRequired[CableSizingRequestRcd]
@@ -1193,6 +1219,8 @@ class CableSizingRequest(TypedDict):
     """Whether a second, separate protective conductor is run."""
     protective_conductor_cross_section: NotRequired[str]
     """Protective conductor as fitted, where it is not the cable's own. Plausible range (0.5 mm2 to 400 mm2)."""
+    protective_conductor_protected: NotRequired[bool]
+    """Whether the protective conductor is protected against mechanical damage beyond the cable's sheath."""
     cross_section: NotRequired[str]
     """Check this size; without it the smallest that passes is found. Plausible range (0.1 mm2 to 1000 mm2)."""
     gauge: NotRequired[Literal["14-awg", "12-awg", "10-awg", "8-awg", "6-awg", "4-awg", "3-awg", "2-awg", "1-awg", "1/0-awg", "2/0-awg", "3/0-awg", "4/0-awg"]]
@@ -1257,6 +1285,8 @@ class CableSizingValues(TypedDict):
     """Highest electrode resistance behind the RCD."""
     protective_conductor: NotRequired[Quantity]
     """Protective conductor to fit."""
+    protective_conductor_gauge: NotRequired[Literal["14-awg", "12-awg", "10-awg", "8-awg", "6-awg", "4-awg", "3-awg", "2-awg", "1-awg", "1/0-awg", "2/0-awg", "3/0-awg", "4/0-awg"]]
+    """The same as a gauge, under nfpa-70."""
     adiabatic_minimum: NotRequired[Quantity]
     """Least protective conductor by the heat of a fault."""
     longest_run: NotRequired[Quantity]
@@ -1300,6 +1330,8 @@ class LeakageBudgetRequestSupply(TypedDict):
     """How the supply is earthed."""
     electrode_resistance: NotRequired[str]
     """Measured resistance of the earth electrode of a TT supply. Plausible range (0.1 ohm to 100 kohm)."""
+    lines: NotRequired[Literal["split-phase", "star"]]
+    """Line-line fed drives: the two halves of a centre-earthed supply (120/240 V), or two lines of a star."""
 
 
 class LeakageBudgetRequestLoads(TypedDict):
@@ -1727,7 +1759,7 @@ class ChangeoverRequestInsulation(TypedDict):
     """Wiring rules the user lives under."""
     rule_set: NotRequired[str]
     """Pin a rule set as name@version; without it the service's own set is used."""
-    rated_voltage: str
+    rated_voltage: NotRequired[str]
     """Rated voltage between lines. Plausible range (1 V to 15 kV)."""
     winding: NotRequired[Literal["random-wound", "form-wound", "field", "armature"]]
     """Kind of winding; a small motor is random-wound."""
@@ -1860,7 +1892,7 @@ class ChangeoverRequestFitOldMotor(TypedDict):
     """The motor that comes out."""
 
     standard: NotRequired[Literal["iec", "nema"]]
-    """System of the frame, where a frame is given."""
+    """System of the frame; without it the one that has the frame, IEC where both have it."""
     frame: NotRequired[str]
     """Frame, where it has a tabulated one."""
     centre_height: NotRequired[str]
@@ -1873,6 +1905,8 @@ class ChangeoverRequestFitOldMotor(TypedDict):
     """Measured foot holes."""
     flange: NotRequired[ChangeoverRequestFitOldMotorFlange]
     """Flange or face of the old motor, as measured."""
+    belt_line: NotRequired[str]
+    """Nearest foot holes to the middle of the old pulley's hub, along the shaft. Plausible range (1 mm to 2 m)."""
     belt_take_up: NotRequired[str]
     """How far the motor can still be moved to tighten the belts. Plausible range (at most 1 m)."""
     axial_adjustment: NotRequired[str]
@@ -1893,8 +1927,12 @@ class ChangeoverRequestFitPulley(TypedDict):
 
     bore: NotRequired[str]
     """Bore as it is; without it the old shaft's diameter is taken. Plausible range (3 mm to 200 mm)."""
+    bore_far_end: NotRequired[str]
+    """Bore at the other end of the hub; a difference is taper or bell mouth. Plausible range (3 mm to 200 mm)."""
     measurement_accuracy: NotRequired[ChangeoverRequestFitPulleyMeasurementAccuracy]
     """Accuracy of the instrument for this reading."""
+    condition: NotRequired[Literal["sound", "scored", "worn-keyway", "cracked", "tapered"]]
+    """What the hub looks like once it is clean."""
     hub_diameter: NotRequired[str]
     """Outside diameter of the hub. Plausible range (6 mm to 500 mm)."""
     hub_length: NotRequired[str]
@@ -1935,7 +1973,7 @@ class ChangeoverRequestFit(TypedDict):
     """Wiring rules the user lives under."""
     rule_set: NotRequired[str]
     """Pin a rule set as name@version; without it the service's own set is used."""
-    new_motor: ChangeoverRequestFitNewMotor
+    new_motor: NotRequired[ChangeoverRequestFitNewMotor]
     """The replacement motor."""
     old_motor: NotRequired[ChangeoverRequestFitOldMotor]
     """The motor that comes out."""
@@ -1974,6 +2012,8 @@ class ChangeoverRequestConnectionNameplate(TypedDict):
     """Rated shaft power. Plausible range (10 W to 500 kW)."""
     speed: NotRequired[str]
     """Speed at rated load. Plausible range (100 r/min to 24000 r/min)."""
+    second_speed: NotRequired[str]
+    """The other speed of a two-speed motor. Plausible range (50 r/min to 24000 r/min)."""
     poles: NotRequired[Literal[2, 4, 6, 8, 10, 12]]
     """Number of poles, if the plate gives it."""
     power_factor: NotRequired[str | float]
@@ -1991,7 +2031,7 @@ class ChangeoverRequestConnectionNameplate(TypedDict):
 class ChangeoverRequestConnectionFedFrom(TypedDict):
     """What feeds the motor."""
 
-    kind: Literal["drive", "mains"]
+    kind: NotRequired[Literal["drive", "mains"]]
     """A variable-frequency drive, or the mains directly."""
     voltage: NotRequired[str]
     """Mains voltage: of the motor, or of the drive's input. Line to line for three phases. Plausible range (90 V to 1000 V)."""
@@ -2020,7 +2060,7 @@ class ChangeoverRequestConnection(TypedDict):
     """How the leads are marked: iec U1 V1 W1 U2 V2 W2, din U V W X Y Z, gost C1 to C6, bs A1 A2 B1 B2 C1 C2, nema T1 to T12."""
     arrangement: NotRequired[Literal["wye", "delta"]]
     """For nine and twelve leads: the connection the plate's voltages hold for."""
-    fed_from: ChangeoverRequestConnectionFedFrom
+    fed_from: NotRequired[ChangeoverRequestConnectionFedFrom]
     """What feeds the motor."""
     present_connection: NotRequired[Literal["star", "delta", "parallel-star", "series-star", "parallel-delta", "series-delta"]]
     """How the motor is connected now."""
@@ -2052,7 +2092,7 @@ class ChangeoverRequestDriveMotor(TypedDict):
 class ChangeoverRequestDriveSupply(TypedDict):
     """The supply; without it nothing is said about the input side."""
 
-    voltage: str
+    voltage: NotRequired[str]
     """Voltage across the drive's input, without load. Plausible range (90 V to 520 V)."""
     frequency: NotRequired[str]
     """Frequency. Plausible range (45 Hz to 66 Hz)."""
@@ -2063,7 +2103,7 @@ class ChangeoverRequestDriveSupply(TypedDict):
     reactance: NotRequired[str]
     """Reactance of the supply, line and neutral together. Plausible range (at most 20 ohm)."""
     loop_impedance: NotRequired[str]
-    """Line-to-neutral loop impedance, measured or declared, where resistance and reactance are not known. Plausible range (5 mohm to 20 ohm)."""
+    """Line-to-neutral loop impedance, measured or declared, where resistance and reactance are not both known. Plausible range (5 mohm to 20 ohm)."""
     connected_by: NotRequired[Literal["plug-13a", "plug-16a", "plug-32a", "plug-15a", "plug-20a", "fixed"]]
     """How the drive is, or will be, connected."""
     device_rating: NotRequired[str]
@@ -2083,6 +2123,8 @@ class ChangeoverRequestDriveDrive(TypedDict):
     """Rated input current. Plausible range (0.2 A to 400 A)."""
     input_phases: NotRequired[Literal[1, 3]]
     """Phases its input is made for."""
+    doubles_voltage: NotRequired[bool]
+    """Whether it doubles the voltage of its DC link, as drives for 100 to 127 V do that feed a 200 to 240 V motor."""
     dc_link_capacitance: NotRequired[str]
     """Capacitance of the DC link. Plausible range (5 uF to 200 mF)."""
     choke_inductance: NotRequired[str]
@@ -2213,6 +2255,8 @@ class ChangeoverRequestLeakageSupply(TypedDict):
     """How the supply is earthed."""
     electrode_resistance: NotRequired[str]
     """Measured resistance of the earth electrode of a TT supply. Plausible range (0.1 ohm to 100 kohm)."""
+    lines: NotRequired[Literal["split-phase", "star"]]
+    """Line-line fed drives: the two halves of a centre-earthed supply (120/240 V), or two lines of a star."""
 
 
 class ChangeoverRequestLeakageLoads(TypedDict):
@@ -2328,6 +2372,8 @@ class ChangeoverRequestCableProtectiveDevice(TypedDict):
     """Kind of device; without it a type B breaker is chosen."""
     rating: NotRequired[str]
     """Rated current; without it the next rating above the design current. Plausible range (1 A to 1 kA)."""
+    breaking_capacity: NotRequired[str]
+    """Breaking capacity (interrupting rating) marked on the device. Plausible range (100 A to 500 kA)."""
 
 
 class ChangeoverRequestCableRcd(TypedDict):
@@ -2357,7 +2403,7 @@ class ChangeoverRequestCable(TypedDict):
     phases: NotRequired[Literal[1, 3]]
     """1 for single phase (two loaded conductors), 3 for three phase."""
     voltage: NotRequired[str]
-    """Nominal voltage: line to neutral for one phase, line to line for three. Plausible range (24 V to 1 kV)."""
+    """Nominal voltage: line to neutral for one phase (from 380 V up between two lines), line to line for three. Plausible range (24 V to 1 kV)."""
     length: NotRequired[str]
     """Length of the run, one way. Plausible range (10 mm to 10 km)."""
     installation_method: NotRequired[Literal["a1", "a2", "b1", "b2", "c", "d1", "d2", "e", "100", "101", "102", "103", "raceway", "cable", "direct-buried", "free-air"]]
@@ -2382,6 +2428,8 @@ class ChangeoverRequestCable(TypedDict):
     """Temperature the terminals at both ends are marked for. Plausible range (30 degC to 200 degC)."""
     protective_device: NotRequired[ChangeoverRequestCableProtectiveDevice]
     """Breaker or fuse at the origin of the circuit."""
+    prospective_fault_current: NotRequired[str]
+    """Prospective (available) fault current where the device sits. Plausible range (1 A to 500 kA)."""
     circuit: NotRequired[Literal["final-fixed", "final-sockets", "distribution"]]
     """Kind of circuit, for the disconnection time."""
     rcd: NotRequired[ChangeoverRequestCableRcd]
@@ -2402,6 +2450,8 @@ class ChangeoverRequestCable(TypedDict):
     """Whether a second, separate protective conductor is run."""
     protective_conductor_cross_section: NotRequired[str]
     """Protective conductor as fitted, where it is not the cable's own. Plausible range (0.5 mm2 to 400 mm2)."""
+    protective_conductor_protected: NotRequired[bool]
+    """Whether the protective conductor is protected against mechanical damage beyond the cable's sheath."""
     cross_section: NotRequired[str]
     """Check this size; without it the smallest that passes is found. Plausible range (0.1 mm2 to 1000 mm2)."""
     gauge: NotRequired[Literal["14-awg", "12-awg", "10-awg", "8-awg", "6-awg", "4-awg", "3-awg", "2-awg", "1-awg", "1/0-awg", "2/0-awg", "3/0-awg", "4/0-awg"]]
@@ -2538,9 +2588,9 @@ class ChangeoverRequestCommissioningLoopImpedanceAccuracy(TypedDict):
 class ChangeoverRequestCommissioningProtectiveDevice(TypedDict):
     """Breaker or fuse of the circuit."""
 
-    kind: Literal["mcb-b", "mcb-c", "mcb-d", "fuse-gg", "fuse-bs1362"]
+    kind: NotRequired[Literal["mcb-b", "mcb-c", "mcb-d", "fuse-gg", "fuse-bs1362"]]
     """Kind of device."""
-    rating: str
+    rating: NotRequired[str]
     """Rated current. Plausible range (1 A to 125 A)."""
 
 
@@ -2813,3 +2863,289 @@ class CommissioningCheckValues(TypedDict):
     """Greatest resistance of the bonding."""
     no_load_share: NotRequired[Quantity]
     """No-load current as a share of the plate current."""
+
+
+class WorkshopRequest(TypedDict):
+    """Request of Workshop."""
+
+    name: str
+    """Name of the workshop."""
+    note: NotRequired[str]
+    """Anything worth knowing, for people."""
+
+
+class MachineRequestNameplate(TypedDict):
+    """What the motor's plate says, as for connection-choice."""
+
+    delta_voltage: NotRequired[str]
+    """Voltage in delta, the lower of the two on a plate such as 230/400 V. Plausible range (20 V to 1000 V)."""
+    star_voltage: NotRequired[str]
+    """Voltage in star, the higher of the two. Plausible range (20 V to 1000 V)."""
+    delta_current: NotRequired[str]
+    """Line current in delta, the higher of the two. Plausible range (50 mA to 2000 A)."""
+    star_current: NotRequired[str]
+    """Line current in star, the lower of the two. Plausible range (50 mA to 2000 A)."""
+    low_voltage: NotRequired[str]
+    """Lower voltage of a motor with nine or twelve leads. Plausible range (20 V to 1000 V)."""
+    high_voltage: NotRequired[str]
+    """Higher voltage of a motor with nine or twelve leads. Plausible range (20 V to 1000 V)."""
+    low_current: NotRequired[str]
+    """Line current at the lower voltage. Plausible range (50 mA to 2000 A)."""
+    high_current: NotRequired[str]
+    """Line current at the higher voltage. Plausible range (50 mA to 2000 A)."""
+    frequency: NotRequired[str]
+    """Rated frequency. Plausible range (16 Hz to 400 Hz)."""
+    power: NotRequired[str]
+    """Rated shaft power. Plausible range (10 W to 500 kW)."""
+    speed: NotRequired[str]
+    """Speed at rated load. Plausible range (100 r/min to 24000 r/min)."""
+    second_speed: NotRequired[str]
+    """The other speed of a two-speed motor. Plausible range (50 r/min to 24000 r/min)."""
+    poles: NotRequired[Literal[2, 4, 6, 8, 10, 12]]
+    """Number of poles, if the plate gives it."""
+    power_factor: NotRequired[str | float]
+    """Power factor (cos φ). Plausible range (0.2 to 1)."""
+    efficiency: NotRequired[str]
+    """Efficiency at rated load. Plausible range (10 % to 100 %)."""
+    efficiency_class: NotRequired[Literal["ie1", "ie2", "ie3", "ie4"]]
+    """Efficiency class, if the plate gives one."""
+    thermal_class: NotRequired[Literal["A", "E", "B", "F", "H"]]
+    """Thermal class of the insulation."""
+    built_for_drive: NotRequired[bool]
+    """True if plate or maker says the winding is built for a drive."""
+
+
+class MachineRequestRetired(TypedDict):
+    """Present when the machine is out of use; its readings stay."""
+
+    at: str
+    """When it went out of use."""
+    reason: str
+    """Why, and where it went."""
+
+
+class MachineRequest(TypedDict):
+    """Request of Machine."""
+
+    name: str
+    """What the workshop calls it."""
+    description: NotRequired[str]
+    """What it is, for people."""
+    serial_number: NotRequired[str]
+    """Number of the machine or its motor."""
+    place: NotRequired[str]
+    """Where it stands."""
+    rated_voltage: str
+    """Rated voltage between lines of the winding. Plausible range (1 V to 15 kV)."""
+    winding: NotRequired[Literal["random-wound", "form-wound", "field", "armature"]]
+    """Kind of winding; a small motor is random-wound."""
+    manufactured: NotRequired[int]
+    """Year the winding was made or last rewound."""
+    thermal_class: NotRequired[Literal["A", "E", "B", "F", "H"]]
+    """Thermal class on the plate."""
+    insulation_system: NotRequired[Literal["thermoplastic", "thermosetting", "unknown"]]
+    """Thermosetting: modern resin; thermoplastic: older."""
+    nameplate: NotRequired[MachineRequestNameplate]
+    """What the motor's plate says, as for connection-choice."""
+    leads: NotRequired[Literal[3, 6, 9, 12]]
+    """Leads or terminals of the winding, earth not counted."""
+    marking: NotRequired[Literal["iec", "din", "gost", "bs", "nema", "unmarked"]]
+    """How the leads are marked."""
+    arrangement: NotRequired[Literal["wye", "delta"]]
+    """For nine and twelve leads: the connection the plate's voltages hold for."""
+    present_connection: NotRequired[Literal["star", "delta", "parallel-star", "series-star", "parallel-delta", "series-delta"]]
+    """How the motor is connected now."""
+    stands_idle: NotRequired[bool]
+    """True for a machine that stands unused for months, or in the damp."""
+    retired: NotRequired[MachineRequestRetired]
+    """Present when the machine is out of use; its readings stay."""
+    note: NotRequired[str]
+    """Anything else worth knowing, for people."""
+    workshop: str
+    """Id of the workshop; it stays the same."""
+
+
+class MachineChangeNameplate(TypedDict):
+    """What the motor's plate says, as for connection-choice."""
+
+    delta_voltage: NotRequired[str]
+    """Voltage in delta, the lower of the two on a plate such as 230/400 V. Plausible range (20 V to 1000 V)."""
+    star_voltage: NotRequired[str]
+    """Voltage in star, the higher of the two. Plausible range (20 V to 1000 V)."""
+    delta_current: NotRequired[str]
+    """Line current in delta, the higher of the two. Plausible range (50 mA to 2000 A)."""
+    star_current: NotRequired[str]
+    """Line current in star, the lower of the two. Plausible range (50 mA to 2000 A)."""
+    low_voltage: NotRequired[str]
+    """Lower voltage of a motor with nine or twelve leads. Plausible range (20 V to 1000 V)."""
+    high_voltage: NotRequired[str]
+    """Higher voltage of a motor with nine or twelve leads. Plausible range (20 V to 1000 V)."""
+    low_current: NotRequired[str]
+    """Line current at the lower voltage. Plausible range (50 mA to 2000 A)."""
+    high_current: NotRequired[str]
+    """Line current at the higher voltage. Plausible range (50 mA to 2000 A)."""
+    frequency: NotRequired[str]
+    """Rated frequency. Plausible range (16 Hz to 400 Hz)."""
+    power: NotRequired[str]
+    """Rated shaft power. Plausible range (10 W to 500 kW)."""
+    speed: NotRequired[str]
+    """Speed at rated load. Plausible range (100 r/min to 24000 r/min)."""
+    second_speed: NotRequired[str]
+    """The other speed of a two-speed motor. Plausible range (50 r/min to 24000 r/min)."""
+    poles: NotRequired[Literal[2, 4, 6, 8, 10, 12]]
+    """Number of poles, if the plate gives it."""
+    power_factor: NotRequired[str | float]
+    """Power factor (cos φ). Plausible range (0.2 to 1)."""
+    efficiency: NotRequired[str]
+    """Efficiency at rated load. Plausible range (10 % to 100 %)."""
+    efficiency_class: NotRequired[Literal["ie1", "ie2", "ie3", "ie4"]]
+    """Efficiency class, if the plate gives one."""
+    thermal_class: NotRequired[Literal["A", "E", "B", "F", "H"]]
+    """Thermal class of the insulation."""
+    built_for_drive: NotRequired[bool]
+    """True if plate or maker says the winding is built for a drive."""
+
+
+class MachineChangeRetired(TypedDict):
+    """Present when the machine is out of use; its readings stay."""
+
+    at: str
+    """When it went out of use."""
+    reason: str
+    """Why, and where it went."""
+
+
+class MachineChange(TypedDict):
+    """A part of it."""
+
+    name: str
+    """What the workshop calls it."""
+    description: NotRequired[str]
+    """What it is, for people."""
+    serial_number: NotRequired[str]
+    """Number of the machine or its motor."""
+    place: NotRequired[str]
+    """Where it stands."""
+    rated_voltage: str
+    """Rated voltage between lines of the winding. Plausible range (1 V to 15 kV)."""
+    winding: NotRequired[Literal["random-wound", "form-wound", "field", "armature"]]
+    """Kind of winding; a small motor is random-wound."""
+    manufactured: NotRequired[int]
+    """Year the winding was made or last rewound."""
+    thermal_class: NotRequired[Literal["A", "E", "B", "F", "H"]]
+    """Thermal class on the plate."""
+    insulation_system: NotRequired[Literal["thermoplastic", "thermosetting", "unknown"]]
+    """Thermosetting: modern resin; thermoplastic: older."""
+    nameplate: NotRequired[MachineChangeNameplate]
+    """What the motor's plate says, as for connection-choice."""
+    leads: NotRequired[Literal[3, 6, 9, 12]]
+    """Leads or terminals of the winding, earth not counted."""
+    marking: NotRequired[Literal["iec", "din", "gost", "bs", "nema", "unmarked"]]
+    """How the leads are marked."""
+    arrangement: NotRequired[Literal["wye", "delta"]]
+    """For nine and twelve leads: the connection the plate's voltages hold for."""
+    present_connection: NotRequired[Literal["star", "delta", "parallel-star", "series-star", "parallel-delta", "series-delta"]]
+    """How the motor is connected now."""
+    stands_idle: NotRequired[bool]
+    """True for a machine that stands unused for months, or in the damp."""
+    retired: NotRequired[MachineChangeRetired]
+    """Present when the machine is out of use; its readings stay."""
+    note: NotRequired[str]
+    """Anything else worth knowing, for people."""
+
+
+class ReadingRequestInsulationMeasurementAccuracy(TypedDict):
+    """Accuracy of the instrument for this reading."""
+
+    relative: NotRequired[str]
+    """Share of the reading, e.g. 5 %. Plausible range (at most 100 %)."""
+    absolute: NotRequired[str]
+    """Fixed part, e.g. the value of two counts."""
+
+
+class ReadingRequestInsulation(TypedDict):
+    """A part of it."""
+
+    between: Literal["UVW-earth", "winding-earth", "conductors-earth", "LN-earth", "U-earth", "V-earth", "W-earth", "L-earth", "N-earth", "L1-earth", "L2-earth", "L3-earth", "U-V", "V-W", "W-U", "L-N", "L1-L2", "L2-L3", "L3-L1"]
+    """What the tester's leads join; UVW-earth is all windings joined, winding-earth any whole winding, conductors-earth all live conductors joined."""
+    resistance: str
+    """Resistance read."""
+    over_range: NotRequired[bool]
+    """The instrument showed more than `resistance`, its highest reading."""
+    test_voltage: NotRequired[str]
+    """Direct test voltage. Plausible range (0.1 V to 20 kV)."""
+    instrument: NotRequired[Literal["insulation-tester", "multimeter"]]
+    """A multimeter applies a few volts only."""
+    after: NotRequired[str]
+    """Time from applying the voltage to the reading. Plausible range (1 s to 1 h)."""
+    winding_temperature: NotRequired[str]
+    """Winding temperature at the reading. Plausible range (-40 degC to 200 degC)."""
+    under_test: NotRequired[Literal["motor", "motor-and-cable", "cable", "fixed-wiring"]]
+    """Where this reading differs from the request's `under_test`."""
+    measurement_accuracy: NotRequired[ReadingRequestInsulationMeasurementAccuracy]
+    """Accuracy of the instrument for this reading."""
+
+
+ReadingRequestWindingBalanceResistances = TypedDict("ReadingRequestWindingBalanceResistances", {"U-V": NotRequired[str], "V-W": NotRequired[str], "W-U": NotRequired[str], "U": NotRequired[str], "V": NotRequired[str], "W": NotRequired[str]})
+
+
+class ReadingRequestWindingBalanceMeasurementAccuracy(TypedDict):
+    """Accuracy of the instrument for this reading."""
+
+    relative: NotRequired[str]
+    """Share of the reading, e.g. 5 %. Plausible range (at most 100 %)."""
+    absolute: NotRequired[str]
+    """Fixed part, e.g. the value of two counts."""
+
+
+class ReadingRequestWindingBalance(TypedDict):
+    """Resistances of the windings."""
+
+    connection: Literal["star", "delta", "separate"]
+    """How the windings are joined while measured; separate: links off."""
+    resistances: ReadingRequestWindingBalanceResistances
+    """U-V, V-W, W-U between lines; or U, V, W with the links off."""
+    open_circuit: NotRequired[list[Literal["U-V", "V-W", "W-U", "U", "V", "W"]]]
+    """Readings that showed an open circuit."""
+    temperature: NotRequired[str]
+    """Winding temperature. Plausible range (-40 degC to 200 degC)."""
+    lead_resistance: NotRequired[str]
+    """Test leads shorted together; 0 ohm when already taken off. Plausible range (at most 100 ohm)."""
+    measurement_accuracy: NotRequired[ReadingRequestWindingBalanceMeasurementAccuracy]
+    """Accuracy of the instrument for this reading."""
+    through_cable: NotRequired[bool]
+    """Measured at the far end of the motor cable, not at the motor's terminals."""
+
+
+class ReadingRequestAir(TypedDict):
+    """Air beside the winding."""
+
+    temperature: str
+    """Air temperature beside the winding. Plausible range (-40 degC to 60 degC)."""
+    relative_humidity: str
+    """Relative humidity of the air, e.g. 65 %. Plausible range (1 % to 100 %)."""
+
+
+class ReadingRequest(TypedDict):
+    """Request of Reading."""
+
+    at: NotRequired[str]
+    """When it was measured; the time of arrival if left out."""
+    insulation: NotRequired[list[ReadingRequestInsulation]]
+    """The readings of one insulation test, as for insulation-acceptance."""
+    under_test: NotRequired[Literal["motor", "motor-and-cable", "cable", "fixed-wiring"]]
+    """What the insulation readings were taken on; the motor if left out."""
+    drive_disconnected: NotRequired[bool]
+    """Whether the motor cable was off the drive's terminals during the test; true also where there is no drive."""
+    links: NotRequired[Literal["fitted", "removed"]]
+    """Star or delta links in the terminal box during the test."""
+    winding_balance: NotRequired[ReadingRequestWindingBalance]
+    """Resistances of the windings."""
+    residual_current: NotRequired[str]
+    """Current that does not return, as a clamp round all live conductors reads it. Plausible range (at most 100 A)."""
+    winding_temperature: NotRequired[str]
+    """Winding temperature at the time. Plausible range (-40 degC to 200 degC)."""
+    air: NotRequired[ReadingRequestAir]
+    """Air beside the winding."""
+    note: NotRequired[str]
+    """Who measured, with what, and anything unusual."""

@@ -36,10 +36,12 @@ def draw(request: dict[str, Any], book: View) -> str:
     width = max(760.0, _LEFT + len(candidates) * (_BAR + _GAP) + 40.0)
     title = "Cable sizing: capacity needed against each size"
     body = _patterns() + svg.text(24.0, 32.0, title, font_size=17, font_weight="bold")
-    body += svg.text(24.0, 54.0, _heading(answer, needed))
+    body += svg.text(24.0, 54.0, _heading(answer, candidates, needed))
     body += _axis(needed, width)
-    body += "".join(_candidate(answer, row, index, needed) for index, row in enumerate(candidates))
-    body += _need_line(needed, width) + _row_names(answer) + _legend(candidates)
+    body += "".join(_bar(answer, row, index, needed) for index, row in enumerate(candidates))
+    body += _need_line(needed, width)
+    body += "".join(_figures(answer, row, index, needed) for index, row in enumerate(candidates))
+    body += _row_names(answer) + _legend(answer, candidates)
     return svg.document(width, _BOTTOM + 6 * _ROW + 70.0, title, answer.summary, body)
 
 
@@ -56,14 +58,15 @@ def _without_sizes(answer: Answer) -> str:
 
 
 def _needed(answer: Answer) -> float:
-    """Capacity that the cable must keep where it lies [A]: what the first step of that name worked out."""
-    names = ("capacity the cable must keep", "conductor ampacity needed")
-    return next(step.gives.si for step in answer.working if step.what in names)
+    """Capacity that the cable must keep where it lies [A]: what the last step of these names worked out."""
+    names = ("capacity the cable must keep", "conductor ampacity needed", "ampacity needed after the corrections")
+    return [step.gives.si for step in answer.working if step.what in names][-1]
 
 
-def _heading(answer: Answer, needed: float) -> str:
+def _heading(answer: Answer, candidates: list[Any], needed: float) -> str:
     chosen = answer.quantity("cross_section")
-    verdict = f"chosen: {_size(answer, chosen)}" if chosen is not None else "no size passes"
+    passing = any(row["passes"] for row in candidates)
+    verdict = f"chosen: {_size(answer, chosen)}" if chosen else "none chosen" if passing else "no size passes"
     return f"needed where it lies: {number_text(needed, 4)} A; {verdict}; outcome: {answer.outcome.word}"
 
 
@@ -101,14 +104,16 @@ def _need_line(needed: float, width: float) -> str:
     return around + svg.line(_LEFT - 10.0, y, width - 24.0, y, stroke="black", stroke_width=2.5) + words
 
 
-def _candidate(answer: Answer, row: dict[str, Any], index: int, needed: float) -> str:
+def _is_chosen(answer: Answer, row: dict[str, Any]) -> bool:
+    chosen = answer.quantity("cross_section")
+    return chosen is not None and row["passes"] and chosen.si == row["cross_section"].si
+
+
+def _bar(answer: Answer, row: dict[str, Any], index: int, needed: float) -> str:
     x = _LEFT + index * (_BAR + _GAP)
-    middle = x + _BAR / 2
     capacity: Quantity = row["corrected_capacity"]
     tall = _height(capacity.si, needed)
-    chosen = answer.quantity("cross_section")
-    is_chosen = chosen is not None and row["passes"] and chosen.si == row["cross_section"].si
-    fill = "black" if is_chosen else "url(#hatch)" if row["passes"] else "white"
+    fill = "black" if _is_chosen(answer, row) else "url(#hatch)" if row["passes"] else "white"
     body = svg.element(
         "rect", x=x, y=_BOTTOM - tall, width=_BAR, height=tall, fill=fill, stroke="black", stroke_width=1.2
     )
@@ -116,13 +121,21 @@ def _candidate(answer: Answer, row: dict[str, Any], index: int, needed: float) -
         tear = f"M{svg.num(x - 3)},{svg.num(_TOP + 9)} l12,-6 l12,6 l12,-6 l14,6"
         body += svg.element("path", d=tear, stroke="white", stroke_width=5.0, fill="none")
         body += svg.element("path", d=tear, stroke="black", stroke_width=1.0, fill="none")
-    body += svg.text(
+    return body
+
+
+def _figures(answer: Answer, row: dict[str, Any], index: int, needed: float) -> str:
+    """The capacity above the bar and the column of figures below it; drawn last, so that no line crosses them."""
+    middle = _LEFT + index * (_BAR + _GAP) + _BAR / 2
+    capacity: Quantity = row["corrected_capacity"]
+    tall = _height(capacity.si, needed)
+    body = svg.text(
         middle, _BOTTOM - tall - 5.0, number_text(capacity.value, 3), text_anchor="middle", font_size=12, stroke="white",
         stroke_width=4.0, paint_order="stroke",
     )  # fmt: skip
     cells = [_column_head(row), *_column(row)]
     for line, words in enumerate(cells, start=1):
-        weight = "bold" if line == 1 or is_chosen else "normal"
+        weight = "bold" if line == 1 or _is_chosen(answer, row) else "normal"
         body += svg.text(middle, _BOTTOM + line * _ROW, words, text_anchor="middle", font_weight=weight, font_size=12)
     return body
 
@@ -144,21 +157,23 @@ def _column(row: dict[str, Any]) -> list[str]:
 
 
 def _row_names(answer: Answer) -> str:
+    american = "required_ampacity" in answer.values
     limit = answer.quantity("loop_impedance_limit")
     drop = next(
         (f.limit for f in answer.findings if f.cited.rule.endswith("/voltage-drop") and f.limit is not None), None
     )
     names = [
-        "size, AWG" if "required_ampacity" in answer.values else "size, mm²",
+        "size, AWG" if american else "size, mm²",
         f"drop, % (limit {number_text(drop.number('%'), 3)})" if drop is not None else "drop, %",
-        f"loop, ohm (limit {number_text(limit.si, 3)})" if limit is not None else "loop, ohm", "fails on",
+        f"loop, ohm (limit {number_text(limit.si, 3)})" if limit is not None else "loop, ohm (no limit)" if american else "loop, ohm",
+        "fails on",
     ]  # fmt: skip
     return "".join(
         svg.text(14.0, _BOTTOM + line * _ROW, name, font_size=12) for line, name in enumerate(names, start=1)
     )
 
 
-def _legend(candidates: list[Any]) -> str:
+def _legend(answer: Answer, candidates: list[Any]) -> str:
     y = _BOTTOM + 5 * _ROW + 16.0
     body = ""
     for index, (fill, words) in enumerate((("black", "chosen"), ("url(#hatch)", "passes too"), ("white", "fails"))):
@@ -166,4 +181,8 @@ def _legend(candidates: list[Any]) -> str:
         body += svg.element("rect", x=x, y=y - 12.0, width=22.0, height=14.0, fill=fill, stroke="black")
         body += svg.text(x + 30.0, y, words)
     used = [check for check in _CODES if any(check in row["fails"] for row in candidates)]
-    return body + svg.text(24.0, y + 28.0, "; ".join(f"{_CODES[check]} = {check}" for check in used))
+    told = [f"{_CODES[check]} = {check}" for check in used]
+    residual = answer.quantity("loop_impedance_limit_with_rcd")
+    if residual is not None:
+        told.append(f"where the RCD disconnects the loop may reach {number_text(residual.si, 4)} ohm")
+    return body + svg.text(24.0, y + 28.0, "; ".join(told))

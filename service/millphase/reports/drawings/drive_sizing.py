@@ -10,7 +10,7 @@ from millphase.answer import Sheet
 from millphase.physics import rectifier
 from millphase.physics.rectifier import Circuit, NoSteadyStateError, SteadyState
 from millphase.quantity import number_text
-from millphase.questions._drive_circuit import is_single_phase, put_together
+from millphase.questions._drive_circuit import doubles_voltage, is_single_phase, put_together
 from millphase.questions._drive_plate import check_plate
 from millphase.questions.base import View
 from millphase.reports import svg
@@ -57,6 +57,8 @@ def draw(request: dict[str, Any], book: View) -> str:
     """
     if "supply" not in request or not is_single_phase(request):
         return _nothing("The picture needs a single-phase supply: add it to the request.")
+    if doubles_voltage(book, request):
+        return _nothing("The drive doubles the voltage of its DC link: what it takes is not worked out here.")
     sheet = Sheet("drive-sizing", book)
     apparent = check_plate(sheet, book, request["motor"])
     supplied, _ = put_together(sheet, book, request, apparent)
@@ -121,13 +123,6 @@ def _path(panel: _Panel, points: list[Point], **attributes: str | float) -> str:
     return svg.element("path", d=data, **{"fill": "none", "stroke": "black", **attributes})
 
 
-def _whole(panel: _Panel, settled: SteadyState, values: tuple[float, ...], *, mirrored: bool) -> list[Point]:
-    """Both half-waves of a wave of which the first is known."""
-    first = list(zip(settled.times_s, values, strict=True))
-    sign = -1.0 if mirrored else 1.0
-    return first + [(time + panel.cycle_s / 2, sign * value) for time, value in first]
-
-
 def _sine(panel: _Panel, crest: float, angle: float) -> list[Point]:
     steps = range(_SOURCE_SAMPLES + 1)
     return [
@@ -147,12 +142,13 @@ def _voltages(panel: _Panel, settled: SteadyState, crest: float) -> str:
     terminal: dict[str, str | float] = {"stroke_width": 1.2}
     link: dict[str, str | float] = {"stroke_width": 3}
     body = _path(panel, _sine(panel, crest, 0.0), **source)
-    body += _path(panel, _whole(panel, settled, settled.terminal_voltages_v, mirrored=True), **terminal)
-    body += _path(panel, _whole(panel, settled, settled.dc_voltages_v, mirrored=False), **link)
+    body += _path(panel, list(zip(settled.times_s, settled.terminal_voltages_v, strict=True)), **terminal)
+    body += _path(panel, list(zip(settled.times_s, settled.dc_voltages_v, strict=True)), **link)
     top = panel.top + 14.0
     lost = crest - settled.terminal_crest_v
     body += _key(top, "supply, undisturbed", f"crest {number_text(crest, 3)} V", **source)
-    body += _key(top + 48.0, "at the drive", f"crest {number_text(lost, 2)} V lower", **terminal)
+    word = "lower" if lost >= 0 else "higher"
+    body += _key(top + 48.0, "at the drive", f"crest {number_text(abs(lost), 2)} V {word}", **terminal)
     mean, ripple = number_text(settled.dc_voltage_v, 3), number_text(settled.dc_ripple_v, 2)
     return body + _key(top + 96.0, "DC link", f"mean {mean} V, ripple {ripple} V", **link)
 
@@ -163,7 +159,7 @@ def _currents(panel: _Panel, settled: SteadyState) -> str:
     level: dict[str, str | float] = {"stroke_width": 1, "stroke_dasharray": "2 3"}
     angle = -math.copysign(math.acos(min(1.0, settled.displacement_factor)), settled.reactive_power_var)
     body = _path(panel, _sine(panel, math.sqrt(2) * settled.fundamental_a, angle), **first)
-    body += _path(panel, _whole(panel, settled, settled.currents_a, mirrored=True), **pulse)
+    body += _path(panel, list(zip(settled.times_s, settled.currents_a, strict=True)), **pulse)
     body += _path(panel, [(0.0, settled.current_a), (panel.cycle_s, settled.current_a)], **level)
     top = panel.top + 14.0
     body += _key(top, "supply current", f"peak {number_text(settled.peak_current_a, 3)} A", **pulse)

@@ -8,7 +8,7 @@ from typing import Any
 
 from millphase.quantity import Quantity, number_text
 from millphase.questions import leakage_budget
-from millphase.questions._residual_current import budget_limit, said, thresholds
+from millphase.questions._residual_current import INTERRUPTER_NAMES, budget_limit, said, thresholds
 from millphase.questions.base import View
 from millphase.reports import svg
 
@@ -16,10 +16,10 @@ _LEFT, _RIGHT, _TOP, _WIDTH = 60.0, 800.0, 164.0, 860.0
 # keeps words readable across a line
 _HALO: dict[str, Any] = {"stroke": "white", "stroke_width": 4.0, "paint_order": "stroke"}
 _BAR, _GAP, _LINE, _MOST = 46.0, 34.0, 22.0, 8
-# Hatchings that stay apart in print: direction and spacing of the strokes, then dots.
+# Hatchings that stay apart in print, one for each piece a bar can have: direction and spacing of strokes, dots, waves.
 _HATCHINGS = [
     "M0 8 L8 0", "M0 0 L8 8", "M0 4 L8 4", "M4 0 L4 8", "M0 8 L8 0 M0 0 L8 8", "M0 4 L8 4 M4 0 L4 8",
-    "M0 2 L8 2 M0 6 L8 6", "M2 0 L2 8 M6 0 L6 8", "M3 3 h2 v2 h-2 z",
+    "M0 2 L8 2 M0 6 L8 6", "M2 0 L2 8 M6 0 L6 8", "M3 3 h2 v2 h-2 z", "M0 2 L4 6 L8 2",
 ]  # fmt: skip
 
 
@@ -60,7 +60,8 @@ def draw(request: dict[str, Any], book: View) -> str:
         bars.append(("motors running, at most", [*segments, added]))
     marks = _marks(request, book, answer.quantity("budget"))
     full = 1.08 * max([mark.current.si for mark in marks] + [_total(pieces) for _, pieces in bars])
-    title = f"Leakage behind the {request['rcd']['rated_residual_current']} RCD"
+    kind = INTERRUPTER_NAMES.get(request["rcd"].get("type", ""), f"{request['rcd']['rated_residual_current']} RCD")
+    title = f"Leakage behind the {kind}"
     legend = bars[-1][1]
     bottom = _TOP + len(bars) * (_BAR + _GAP)
     height = bottom + 70 + _LINE * len(legend)
@@ -93,7 +94,7 @@ def _marks(request: dict[str, Any], book: View, budget: Quantity | None) -> list
     sheet = leakage_budget.QUESTION.sheet(book)
     limits = thresholds(request["rcd"], sheet, book)
     share = budget_limit(request, book).value.to("%")
-    found = [] if budget is None else [_Mark(f"budget, {share}", budget, "3 3")]
+    found = [] if budget is None else [_Mark(f"budget, {said(share)}", budget, "3 3")]
     return [*found, _Mark("must hold to here", limits.no_trip, "9 4"), _Mark("must trip", limits.must_trip, "")]
 
 

@@ -1,4 +1,4 @@
-"""Foot patterns of the old and the new motor laid over each other, seen from above and drawn to scale."""
+"""Foot patterns, or flanges, of the old and the new motor laid over each other and drawn to scale."""
 
 from __future__ import annotations
 
@@ -6,25 +6,20 @@ from collections.abc import Mapping
 from typing import Any
 
 from millphase.answer import Contradiction
-from millphase.questions._fit_frames import Motor, foot_holes, read_motor
+from millphase.questions._fit_frames import PATTERN, Motor, foot_holes, read_motor
 from millphase.questions.base import Fault, Invalid
-from millphase.questions.motor_fit import QUESTION
+from millphase.questions.motor_fit import QUESTION, in_inches
+from millphase.reports.drawings import _flange_faces as flange_faces
+from millphase.reports.drawings._paper import CENTRE, NEW, OLD, PIXELS_PER_MM, THIN, reduction, scale_bar
 from millphase.reports.svg import document, element, line, num, text
 from millphase.rulebook.book import View
 
-PIXELS_PER_MM = 96 / 25.4  # CSS: 96 pixels an inch, so that a print at 100 % keeps the scale
-SCALES = (1, 2, 2.5, 4, 5, 10)  # reductions a drawing office uses
-WIDEST = 620.0
 LEFT, TOP, BELOW = 70.0, 96.0, 250.0
-NEW: dict[str, Any] = {"stroke": "black", "fill": "none", "stroke_width": 2.0}
-OLD: dict[str, Any] = {"stroke": "black", "fill": "none", "stroke_width": 1.2, "stroke_dasharray": "7 4"}
-THIN: dict[str, Any] = {"stroke": "black", "stroke_width": 0.7}
-CENTRE: dict[str, Any] = {**THIN, "stroke_dasharray": "14 3 3 3"}
-NEEDED = ("across", "along", "to_shoulder", "shaft_length", "hole")
+NEEDED = PATTERN
 
 
 def draw(request: dict[str, Any], book: View) -> str:
-    """SVG of both foot patterns with shaft axes and shaft ends in line.
+    """SVG of both foot patterns with shaft axes and shaft ends in line, or of both flanges seen on the shaft end.
 
     Parameters
     ----------
@@ -46,19 +41,23 @@ def draw(request: dict[str, Any], book: View) -> str:
                 motors[which] = read_motor(sheet, request[f"{which}_motor"], f"/{which}_motor")
     except Contradiction as error:
         raise Invalid([Fault(error.pointer, "contradictory-input", error.message)]) from None
+    mounting = request["new_motor"]["mounting"]
+    if mounting != "foot":
+        return flange_faces.svg(
+            flange_faces.faces(book, motors, mounting, request.get("old_motor", {}).get("flange", {}))
+        )
     drawn = {which: motor for which, motor in motors.items() if motor.has(*NEEDED)}
-    return _Plan(drawn, motors).svg()
+    return _Plan(drawn, motors, inches=in_inches(request)).svg()
 
 
 class _Plan:
     """The plan view: x runs back from the shaft end, y across the shaft."""
 
-    def __init__(self, drawn: Mapping[str, Motor], motors: Mapping[str, Motor]) -> None:
-        self.drawn, self.motors = drawn, motors
+    def __init__(self, drawn: Mapping[str, Motor], motors: Mapping[str, Motor], *, inches: bool) -> None:
+        self.drawn, self.motors, self.inches = drawn, motors, inches
         self.long = max(foot_holes(motor)["rear"][1] for motor in drawn.values()) * 1000 + 25
         self.wide = max(motor.sizes["across"].si for motor in drawn.values()) * 1000 + 50
-        fits = [scale for scale in SCALES if self.long * PIXELS_PER_MM / scale <= WIDEST]
-        self.scale = fits[0] if fits else self.long * PIXELS_PER_MM / WIDEST
+        self.scale = reduction(self.long)
         self.unit = PIXELS_PER_MM / self.scale
         self.axis = TOP + 30 + self.wide / 2 * self.unit
 
@@ -77,7 +76,7 @@ class _Plan:
         body = self._head() + "".join(self._motor(which, motor) for which, motor in self.drawn.items())
         body += line(LEFT - 30, self.axis, self.x(self.long), self.axis, **CENTRE)
         body += line(LEFT, TOP + 8, LEFT, bottom + 14, **CENTRE) + text(LEFT - 4, TOP + 4, "shaft end", font_size=11)
-        body += self._dimensions(bottom) + self._table(bottom + 112) + self._bar(width, bottom + 112)
+        body += self._dimensions(bottom) + self._table(bottom + 112) + scale_bar(20, bottom + 188, self.scale)
         return document(width, bottom + BELOW, "Foot holes of the old and the new motor", self._description(), body)
 
     def _head(self) -> str:
@@ -113,12 +112,13 @@ class _Plan:
     def _motor(self, which: str, motor: Motor) -> str:
         style = NEW if which == "new" else OLD
         (half, front), (_, rear) = (tuple(v * 1000 for v in hole) for hole in foot_holes(motor).values())
+        inner = max(half - 14, half * 0.6)  # the feet are sketched 28 mm wide and stand beside the body
         shaft, shoulder = (
             motor.sizes["shaft_diameter"].si * 1000 if motor.has("shaft_diameter") else 20.0,
             motor.sizes["shaft_length"].si * 1000,
         )
         parts = self._box(0, -shaft / 2, shoulder, shaft, style) + self._box(
-            shoulder, -half * 0.8, rear - shoulder + 12, half * 1.6, style
+            shoulder, -inner, rear - shoulder + 12, 2 * inner, style
         )
         for side in (-1, 1):
             parts += self._box(front - 14, side * half - 14, rear - front + 28, 28, {**style, "stroke_width": 0.8})
@@ -179,33 +179,20 @@ class _Plan:
         )
 
     def _table(self, top: float) -> str:
-        rows = text(
-            20,
-            top,
-            "Holes and shaft to scale, outlines sketched. Centres in mm from shaft end and axis; mark them through the feet of the motor in hand.",
-            font_size=12,
+        head = (
+            "Holes and shaft to scale, outlines sketched. Centres in mm from shaft end and axis; "
+            "mark them through the feet of the motor in hand."
         )
+        rows = text(20, top, head, font_size=12)
         for row, (which, motor) in enumerate(self.drawn.items()):
             (half, front), (_, rear) = (tuple(v * 1000 for v in hole) for hole in foot_holes(motor).values())
             told = f"{which}: {num(front)} and {num(rear)} back, ±{num(half)} across, holes {num(motor.sizes['hole'].si * 1000)}"
-            unread = motor.from_memory(*NEEDED)
-            rows += text(
-                20,
-                top + 20 * (row + 1),
-                told + ("; sizes partly from memory, measure first" if unread else ""),
-                font_size=12,
-            )
+            if self.inches:
+                told += f" (in: {front / 25.4:.3f} and {rear / 25.4:.3f} back, ±{half / 25.4:.3f} across)"
+            if motor.from_memory(*NEEDED):
+                told += "; sizes partly from memory, measure first"
+            rows += text(20, top + 20 * (row + 1), told, font_size=12)
         return rows
-
-    def _bar(self, width: float, top: float) -> str:
-        long, at = 50 * self.unit, min(20.0, width)
-        level = top + 76
-        bar = element("rect", x=at, y=level, width=long, height=6, fill="black") + element(
-            "rect", x=at + long, y=level, width=long, height=6, fill="white", stroke="black"
-        )
-        return bar + text(
-            at + 2 * long + 12, level + 8, f"100 mm; scale 1:{self.scale:.3g} when printed at 100 %", font_size=12
-        )
 
     def _description(self) -> str:
         told = [

@@ -16,7 +16,12 @@ from millphase.questions.base import View
 from millphase.reports import svg
 
 _LEFT, _RIGHT, _TOP, _BOTTOM, _WIDTH = 80.0, 560.0, 60.0, 450.0, 860.0
+_LEGEND, _ENTRY = _RIGHT + 24.0, 38.0
+# Width of a letter over its height, on the safe side for any sans-serif face.
+_LETTER = 0.6
 _SAMPLES = 48
+# With more curves than this their numbers would cover one another at rated frequency and are spread along the curves.
+_FEW, _SPREAD = 8, 4
 _DASHES = ["", "9 4", "2 4", "12 3 2 3", "5 5", "14 5"]
 
 
@@ -67,15 +72,18 @@ def draw(request: dict[str, Any], book: View) -> str:
     for step in curves.steps(sheet, request):
         top, binding = spindle_speeds.top_of(sheet, drive, request, step, limit, rim)
         found.append(_curve(sheet, book, request, drive, step, top, binding))
-    scale = _scale(found)
+    scale = _scale(found, request)
     body = _grid(scale, drive) + _spindle_limit(scale, request)
     body += "".join(_line(scale, curve, number) for number, curve in enumerate(found, start=1))
-    body += "".join(_number(scale, curve, number) for number, curve in enumerate(found, start=1)) + _legend(found)
+    every = _SPREAD if len(found) > _FEW else 1
+    body += "".join(_number(scale, curve, number, every) for number, curve in enumerate(found, start=1)) + _legend(
+        found, every
+    )
     wanted = request["frequency_range"]
     title = f"Spindle torque and speed from {wanted['lowest']} to {wanted['highest']}"
-    height = max(510.0, 110.0 + 38.0 * len(found))
+    height = max(510.0, 130.0 + _ENTRY * len(found))
     body += svg.text(_LEFT, 30.0, title, font_size=17, font_weight="bold")
-    return svg.document(_WIDTH, height, title, _described(found), body)
+    return svg.document(_width(found), height, title, _described(found), body)
 
 
 def _curve(
@@ -103,15 +111,21 @@ def _at_spindle(drive: Drive, step: Step, motor_rev_per_s: float, share: float) 
     )
 
 
-def _scale(found: list[_Curve]) -> _Scale:
+def _scale(found: list[_Curve], request: dict[str, Any]) -> _Scale:
     points = [point for curve in found for point in [*curve.points, *curve.short_time, curve.rated]]
-    speeds, torques = zip(*points, strict=True)
+    speeds, torques = (list(values) for values in zip(*points, strict=True))
+    if any(curve.binding == "spindle-limit" for curve in found):
+        speeds.append(request["spindle_limit"].number("r/min"))
     return _Scale(min(speeds) / 1.25, max(speeds) * 1.25, min(torques) / 1.25, max(torques) * 1.25)
 
 
 def _ticks(low: float, high: float) -> list[float]:
     """Round numbers between two values: 1, 2, 5 in every decade, more of them where the range is short."""
-    steps = (1.0, 2.0, 5.0) if high / low > 8.0 else (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 7.0)
+    steps: tuple[float, ...] = (1.0, 2.0, 5.0)
+    if high / low <= 2.5:
+        steps = (1.0, 1.2, 1.4, 1.6, 1.8, 2.0, 2.5, 3.0, 3.5, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0)
+    elif high / low <= 8.0:
+        steps = (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 7.0)
     decades = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
     return [m * 10.0**d for d in decades for m in steps if low <= m * 10.0**d <= high]
 
@@ -188,10 +202,19 @@ def _line(scale: _Scale, curve: _Curve, number: int) -> str:
     return body + svg.line(x, y - 8.0, x, y + 8.0, stroke="black", stroke_width=3)
 
 
-def _number(scale: _Scale, curve: _Curve, number: int) -> str:
-    x, y = scale.at(*curve.rated)
-    return svg.element("circle", cx=x, cy=y, r=9, fill="white", stroke="black", stroke_width=1.5) + svg.text(
-        x, y + 4.5, str(number), text_anchor="middle", font_size=12
+def _number(scale: _Scale, curve: _Curve, number: int, every: int) -> str:
+    """A dot at rated frequency and the number of the step, there or moved along the curve towards low speed."""
+    rated = scale.at(*curve.rated)
+    body = svg.element("circle", cx=rated[0], cy=rated[1], r=3, fill="black") if curve.points else ""
+    below = [point for point in curve.points if point[0] <= curve.rated[0]]
+    back = (number - 1) % every / _SPREAD
+    x, y = scale.at(*below[round((1.0 - back) * (len(below) - 1))]) if back and below else rated
+    # A number in a broken ring stands where a step would be that cannot be used.
+    ring = {} if curve.points else {"stroke_dasharray": "2 2"}
+    return (
+        body
+        + svg.element("circle", cx=x, cy=y, r=9, fill="white", stroke="black", stroke_width=1.5, **ring)
+        + svg.text(x, y + 4.5, str(number), text_anchor="middle", font_size=12)
     )
 
 
@@ -199,25 +222,30 @@ def _name(curve: _Curve) -> str:
     return f"{curve.step.label}{', back gear' if curve.step.back_gear else ''}"
 
 
-def _legend(found: list[_Curve]) -> str:
-    x, y = _RIGHT + 24.0, _TOP + 8.0
+def _entry(curve: _Curve) -> str:
+    """What the legend says below the name of a step."""
+    ends = f"{'ends at' if curve.points else 'not usable:'} {spindle_speeds.SAID[curve.binding]}"
+    return f"back gear, {ends}" if curve.step.back_gear else ends
+
+
+def _width(found: list[_Curve]) -> float:
+    """Width of the paper: as wide as the longest line of the legend needs."""
+    longest = max(max(13.0 * (len(curve.step.label) + 4), 11.0 * len(_entry(curve))) for curve in found)
+    return max(_WIDTH, math.ceil(_LEGEND + 42.0 + _LETTER * longest + 10.0))
+
+
+def _legend(found: list[_Curve], every: int) -> str:
+    x, y = _LEGEND, _TOP + 8.0
     body = ""
     for number, curve in enumerate(found, start=1):
         dash = _DASHES[(number - 1) % len(_DASHES)] or "none"
         body += svg.line(x, y, x + 34.0, y, stroke="black", stroke_width=2, stroke_dasharray=dash)
-        body += svg.text(x + 42.0, y + 4.0, f"{number}  {_name(curve)}")
-        body += svg.text(
-            x + 42.0,
-            y + 19.0,
-            f"{'ends at' if curve.points else 'not usable:'} {spindle_speeds.SAID[curve.binding]}",
-            font_size=11,
-        )
-        y += 38.0
-    return (
-        body
-        + svg.text(x, y + 6.0, "numbered at rated frequency;", font_size=11)
-        + svg.text(x, y + 21.0, "dotted: rated torque, for minutes", font_size=11)
-    )
+        body += svg.text(x + 42.0, y + 4.0, f"{number}  {curve.step.label}")
+        body += svg.text(x + 42.0, y + 19.0, _entry(curve), font_size=11)
+        y += _ENTRY
+    rated = "number" if every == 1 else "dot"
+    notes = [f"{rated}: rated frequency", "bar: where its limit ends it", "thin dots: rated torque, for minutes"]
+    return body + "".join(svg.text(x, y + 6.0 + 15.0 * line, note, font_size=11) for line, note in enumerate(notes))
 
 
 def _described(found: list[_Curve]) -> str:
