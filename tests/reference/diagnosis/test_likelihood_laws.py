@@ -32,18 +32,30 @@ def _table(rule: str, *keys: str) -> dict[str, dict[str, float]]:
     return {" ".join(row[key] for key in keys): {name: row[name] for name in SUSPECTS} for row in rows}
 
 
+EXHAUSTIVE = [
+    ("ramp-low", "ramp-weak", "ramp-healthy", "ramp-high"),
+    ("type-unsuited", "type-tolerated", "type-suited"),
+    ("undelayed", "delayed"),
+    ("sum-trips", "sum-holds"),
+]
+READINGS = ("trips-alone", "adds", "cannot")
+
+
 @pytest.mark.parametrize("suspect", SUSPECTS)
 def test_what_is_exhaustive_adds_up_to_certainty(suspect: str) -> None:
-    readings, facts = _table("insulation-likelihood", "part", "reading"), _table("rcd-likelihood", "fact")
+    readings = _table("insulation-likelihood", "part", "reading")
     for part in ("motor", "cable", "motor-and-cable", "fixed-wiring"):
-        parts = [readings[f"{part} {reading}"][suspect] for reading in ("trips-alone", "adds", "cannot")]
-        assert sum(parts) == pytest.approx(1), part
-    for ways in (
-        ("ramp-low", "ramp-healthy"),
-        ("type-unsuited", "type-tolerated", "type-suited"),
-        ("undelayed", "delayed"),
-    ):
+        assert sum(readings[f"{part} {reading}"][suspect] for reading in READINGS) == pytest.approx(1), part
+    facts = _table("rcd-likelihood", "fact") | _table("measured-likelihood", "fact")
+    for ways in EXHAUSTIVE:
         assert sum(facts[way][suspect] for way in ways) == pytest.approx(1), ways
+
+
+def test_it_adds_up_for_leakages_that_add_up_too() -> None:
+    rows = workshop().rules["diagnosis/cumulative-likelihood"].data["rows"]
+    shares = {entry: share for evidence, entry, share in rows if not evidence.startswith(("trip", "raised"))}
+    for ways in (*EXHAUSTIVE, READINGS):
+        assert sum(shares[way] for way in ways) == pytest.approx(1), ways
 
 
 def test_a_fact_about_the_rcd_does_not_tell_faults_of_other_things_apart() -> None:
