@@ -75,10 +75,14 @@ def outcome_of(case: Case, book: Rulebook) -> str:
 
 
 def outcome_changes(cases: Sequence[Case], before: Rulebook, after: Rulebook) -> list[OutcomeChange]:
-    """Cases whose outcome differs between two sets; a case that the other set cannot answer counts as changed."""
+    """Cases whose outcome differs between two sets; a case that the later set cannot answer counts as changed.
+
+    The earlier set is lent the rules that came after it, as it is wherever it is pinned.
+    """
     found = []
+    earlier = before.completed_by(after)
     for case in cases:
-        words = [_safely(case, book) for book in (before, after)]
+        words = [_safely(case, book) for book in (earlier, after)]
         if words[0] != words[1]:
             found.append(OutcomeChange(case, *words))
     return found

@@ -66,6 +66,15 @@ def test_an_outcome_that_changes_is_found() -> None:
     assert outcome_changes([case], workshop(), workshop()) == []
 
 
+def test_a_rule_that_came_later_changes_no_outcome_by_being_lent() -> None:
+    earlier = dict(workshop().pack)
+    earlier["rules"] = {
+        name: rule for name, rule in earlier["rules"].items() if name != "insulation/random-wound-minimum"
+    }
+    case = Case(QUESTION, "lent", _request("7 Mohm"))
+    assert outcome_changes([case], Rulebook(earlier), workshop()) == []
+
+
 def test_input_that_contradicts_itself_and_rules_that_are_gone_are_outcomes_too() -> None:
     broken = Case(QUESTION, "no readings", {"rated_voltage": "400 V", "readings": []})
     assert outcome_of(broken, workshop()) == "contradictory input"
