@@ -9,9 +9,7 @@ from datetime import date
 from difflib import get_close_matches
 from functools import cache
 from pathlib import PurePosixPath
-from typing import Any
-
-from jsonschema import Draft202012Validator
+from typing import TYPE_CHECKING, Any
 
 from millphase import units
 from millphase.quantity import QuantityError
@@ -20,6 +18,9 @@ from millphase.rulebook.model import to_quantity
 from millphase.rulebook.places import schema
 from millphase.rulebook.tables import bands, table
 from millphase.rulebook.told import Lines, Told
+
+if TYPE_CHECKING:
+    from jsonschema import Draft202012Validator
 
 # What a rule of each kind must and may hold beside id, title, kind, note, history and cite.
 PARTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
@@ -50,6 +51,8 @@ def _validator(name: str, kind: str | None = None) -> Draft202012Validator:
     document = schema(name)
     if kind is not None:
         document = _of_kind(_inlined(document, document["$defs"]), kind)
+    from jsonschema import Draft202012Validator  # 4 MiB that a service answering from released packs never needs
+
     return Draft202012Validator(document, format_checker=Draft202012Validator.FORMAT_CHECKER)
 
 
