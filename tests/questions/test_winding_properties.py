@@ -98,7 +98,9 @@ def test_the_winding_at_fault_is_the_one_named(
     legs[faulty] *= factor
     lines = connection != "separate"
     names = ["U-V", "V-W", "W-U"] if lines else ["U", "V", "W"]
-    answer = judge(_between_lines(connection, legs) if lines else legs, "ohm", connection, names)
+    answer = judge(
+        [round(value, 9) for value in (_between_lines(connection, legs) if lines else legs)], "ohm", connection, names
+    )
     name = f"winding across {names[faulty]}" if connection == "delta" else f"winding {'UVW'[faulty]}"
     assert answer.outcome is Outcome.REJECT
     assert name in answer.values["suspects"]  # type: ignore[operator]
