@@ -58,7 +58,11 @@ def test_an_accept_rests_on_a_whole_and_valid_test(request: dict[str, Any]) -> N
     if answer.outcome is not Outcome.ACCEPT:
         return
     assert request.get("drive_disconnected") is True
-    assert all(reading["resistance"] != "0.9 Mohm" for reading in request["readings"])
+    # "More than 0.9 Mohm" after 30 s is no more than the start of a rise; 0.9 Mohm is below the floor whenever it was read.
+    assert all(
+        reading["resistance"] != "0.9 Mohm" or (reading.get("over_range") and reading.get("after") == "30 s")
+        for reading in request["readings"]
+    )
     motor = [reading for reading in request["readings"] if reading["under_test"] in MOTOR]
     if motor:
         check_motor(motor, request)

@@ -158,6 +158,8 @@ def judge_motor(sheet: Sheet, request: dict[str, Any], readings: list[Reading], 
     for reading in readings:
         if reading.is_late:
             compare_floor(sheet, floor, reading)
+        elif not reading.is_judged(readings):
+            check_early(sheet, floor, reading)
     combine_windings(sheet, alone, limit, least)
     report_windings(sheet, request, judged)
     absorption.ratios(sheet, request, readings)
@@ -223,6 +225,20 @@ def compare_floor(sheet: Sheet, floor: Limit, reading: Reading) -> None:
     found = sheet.compare(floor, reading.resistance, because=f"{because}.", accuracy=reading.accuracy, decides=decides)
     reading.outcomes.append(found.outcome)
     reading.fails |= found.outcome is Outcome.REJECT
+
+
+def check_early(sheet: Sheet, floor: Limit, reading: Reading) -> None:
+    """A reading before the minute is not judged, but one below the floor is not passed over either."""
+    if reading.over_range or reading.resistance.si >= floor.value.si:
+        return
+    because = (
+        f"{reading.name} read {reading.shown} after {reading.after}, below the floor of {floor.value}, "
+        "and more only later in the test."
+    )
+    sheet.find(
+        Outcome.CAUTION, floor, because=because, measured=reading.resistance, limit=floor.value, decides=not reading.void
+    )  # fmt: skip
+    sheet.next_step("Discharge the winding, repeat the test, and write down the reading every ten seconds.")
 
 
 def judge_reading(sheet: Sheet, request: dict[str, Any], reading: Reading, limit: Limit, least: Quantity) -> None:
@@ -477,7 +493,6 @@ def advise(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> No
 
 def summary(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> str:
     """One sentence for the machinist."""
-    lowest = sheet.values["lowest_resistance"]
     if request.get("drive_disconnected") is False:
         return "The test is void because the drive was connected: disconnect it, test again, and do not energise until then."
     if sheet.outcome is Outcome.REJECT:
@@ -492,7 +507,9 @@ def summary(sheet: Sheet, request: dict[str, Any], readings: list[Reading]) -> s
         shares = [reading.motor_share.gate for reading in readings if reading.motor_share]
         if shares:
             return f"The insulation of the {parts} may be accepted: behind its cable the motor alone has {shared.brief(shares[0])} at 40 °C, and the cable passes."
-        return f"The insulation of the {parts} may be accepted: the lowest reading, {lowest}, passes every limit in a valid test."
+        judged = [reading for reading in readings if reading.is_judged(readings)]
+        lowest = min(judged, key=lambda reading: reading.resistance.si)
+        return f"The insulation of the {parts} may be accepted: the lowest reading, {lowest.shown}, passes every limit in a valid test."
     if sheet.outcome is Outcome.INCONCLUSIVE:
         return f"The readings neither condemn nor acquit. {deciding[0].because}"
     return f"Do not energise yet. {deciding[0].because}"
