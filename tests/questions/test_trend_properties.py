@@ -6,6 +6,7 @@ import math
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -135,6 +136,20 @@ def test_order_decides_nothing_even_within_one_moment(readings: list[dict[str, A
     first, second = (ask("insulation-trend", METHOD | {"readings": r}, workshop()) for r in (readings, shuffled))
     assert first.outcome is second.outcome
     assert first.as_json()["values"] == second.as_json()["values"]
+
+
+@pytest.mark.parametrize("order", [1, -1])
+def test_the_margin_told_is_the_least_of_the_moment(order: int) -> None:
+    """18 °C and 80 % have a dew point of 14.5 °C (psychrometric chart): a winding of 10 °C is 4.5 K below it."""
+    air = {"temperature": "18 degC", "relative_humidity": "80 %"}
+    warm, cold = (
+        {"at": "2026-03-01", "resistance": "90 Mohm", "winding_temperature": f"{winding} degC", "air": air}
+        for winding in (20, 10)
+    )
+    answer = ask("insulation-trend", METHOD | {"readings": [warm, cold][::order]}, workshop())
+    margin = answer.quantity("dew_point_margin")
+    assert margin is not None
+    assert margin.si == pytest.approx(-4.5, abs=0.05)
 
 
 @few

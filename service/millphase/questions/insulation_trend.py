@@ -97,7 +97,8 @@ def answer(request: dict[str, Any], book: View) -> Answer:
         report_slope(sheet, record, fits[0], direction)
         forecast(sheet, record, fits, least, direction)
         check_doubt(sheet, record, fits[0], least, direction)
-    judge_latest(sheet, request, [r for r in readings if r["at"] == readings[-1]["at"]], limit, least)
+    latest = [reading for reading in readings if reading["at"] == readings[-1]["at"]]
+    judge_latest(sheet, request, wettest_last(book, latest), limit, least)
     judge_over_range(sheet, readings, exact)
     judge_method(sheet, request)
     advise(sheet, direction)
@@ -126,6 +127,18 @@ def is_wet(book: View, reading: dict[str, Any]) -> bool:
         return False
     margin = shared.margin_above_dew_point(book, reading["winding_temperature"], reading["air"])
     return margin.si < book.limit("insulation/dew-point-margin").value.si
+
+
+def wettest_last(book: View, latest: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Readings of one moment, the one nearest to its dew point last, whose margin is told."""
+
+    def key(reading: dict[str, Any]) -> tuple[float, float]:
+        if "air" not in reading or "winding_temperature" not in reading:
+            return -math.inf, 0.0
+        margin = shared.margin_above_dew_point(book, reading["winding_temperature"], reading["air"])
+        return -margin.si, reading["winding_temperature"].si
+
+    return sorted(latest, key=key)
 
 
 def collect(sheet: Sheet, readings: list[dict[str, Any]]) -> Record:
